@@ -1,0 +1,1 @@
+//! Pure rules of coaching: swing check, count. No storage, no browser.

@@ -1,0 +1,1 @@
+//! Native static host (later the sync server).

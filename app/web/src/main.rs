@@ -1,0 +1,2 @@
+//! Leptos client.
+fn main() {}
