@@ -1,0 +1,87 @@
+//! A field that can be edited on several phones.
+
+use crate::{Stamp, StampClock};
+use serde::{Deserialize, Serialize};
+
+/// A value with the stamp of its writing, and what stood there before.
+///
+/// Two copies merge into the union of all values ever written; the one with the
+/// latest stamp stands, the others are kept in `past`, newest first. A stamp is
+/// given once and belongs to one value: copies that break this (a cloned
+/// device) are found and refused where entries come in, not here.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Field<T> {
+    value: T,
+    stamp: Stamp,
+    #[serde(default = "Vec::new", skip_serializing_if = "Vec::is_empty")]
+    past: Vec<Past<T>>,
+}
+
+/// A value that was overwritten.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Past<T> {
+    /// What stood there.
+    pub value: T,
+    /// When and by whom it was written.
+    pub stamp: Stamp,
+}
+
+impl<T: Clone + PartialEq> Field<T> {
+    /// A field first written at `stamp`.
+    pub const fn new(value: T, stamp: Stamp) -> Self {
+        Self {
+            value,
+            stamp,
+            past: Vec::new(),
+        }
+    }
+
+    /// What stands in the field.
+    pub const fn get(&self) -> &T {
+        &self.value
+    }
+
+    /// When and by whom it was written.
+    pub const fn stamp(&self) -> Stamp {
+        self.stamp
+    }
+
+    /// What stood there before, newest first.
+    pub fn past(&self) -> &[Past<T>] {
+        &self.past
+    }
+
+    /// Writes `value`, with a stamp above the one replaced. Writing what stands
+    /// there already is no edit and changes nothing; says whether it was one.
+    pub fn set(&mut self, value: T, clock: &StampClock) -> bool {
+        if value == self.value {
+            return false;
+        }
+        let stamp = clock.stamp_above(self.stamp);
+        let replaced = Past {
+            value: std::mem::replace(&mut self.value, value),
+            stamp: std::mem::replace(&mut self.stamp, stamp),
+        };
+        self.past.insert(0, replaced);
+        true
+    }
+
+    /// Takes in what another copy of this field holds. Commutative, associative
+    /// and idempotent.
+    pub fn merge(&mut self, other: &Self) {
+        let mut all: Vec<Past<T>> = Vec::with_capacity(2 + self.past.len() + other.past.len());
+        for copy in [&*self, other] {
+            all.push(Past {
+                value: copy.value.clone(),
+                stamp: copy.stamp,
+            });
+            all.extend(copy.past.iter().cloned());
+        }
+        all.sort_by_key(|written| std::cmp::Reverse(written.stamp));
+        all.dedup_by_key(|written| written.stamp);
+        let latest = all.remove(0);
+        self.value = latest.value;
+        self.stamp = latest.stamp;
+        self.past = all;
+    }
+}

@@ -1,0 +1,22 @@
+//! A hitter: the least that identifies one to his or her coach.
+
+use super::record;
+use crate::{Code, Field, Head};
+use serde::{Deserialize, Serialize};
+
+/// A hitter. First name or initials only: most hitters are minors.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Hitter {
+    /// Common head.
+    pub head: Head,
+    /// First name or initials, as the coach typed it.
+    pub name: Field<String>,
+    /// Bats left, right or both.
+    pub bats: Field<Code>,
+    /// Sport.
+    pub sport: Field<Code>,
+    /// Level of play.
+    pub level: Field<Code>,
+}
+
+record!(Hitter: Hitter, edits: [name, bats, sport, level]);

@@ -1,0 +1,151 @@
+//! The stored form of every record, pinned: a change of format cannot pass
+//! unseen. If one of these must change, raise `SCHEMA` and write a migration.
+
+use notebook::*;
+use serde_json::{Value, json};
+use std::time::Duration;
+
+fn wall() -> NTP64 {
+    NTP64::from(Duration::from_secs(1_750_000_000))
+}
+
+fn id(n: u8) -> RecordId {
+    RecordId::from_bytes([n; 16])
+}
+
+fn code(text: &str) -> Code {
+    Code::new(text).unwrap()
+}
+
+fn context() -> HittingContext {
+    HittingContext {
+        side: code("left"),
+        feed: code("right"),
+        sport: code("baseball"),
+        level: code("baseball-adult"),
+        environment: code("machine"),
+    }
+}
+
+fn pinned<R: Record + std::fmt::Debug + PartialEq>(record: &R, expected: &Value) {
+    let written = serde_json::to_value(record).unwrap();
+    assert_eq!(&written, expected);
+    let read: R = serde_json::from_value(written).unwrap();
+    assert_eq!(&read, record);
+}
+
+const D: &str = "09090909-0909-0909-0909-090909090909";
+
+fn stamp(count: u32) -> String {
+    format!(
+        "{:016x}-{}",
+        (1_750_000_000_u64 << 32) + u64::from(count),
+        "09".repeat(16)
+    )
+}
+
+fn head(n: u8, made: u32) -> Value {
+    let id = id(n).to_string();
+    json!({"id": id, "schema": 1, "author": D, "made": stamp(made)})
+}
+
+#[test]
+fn a_hitter_with_an_edited_name_and_a_removal() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let mut hitter = Hitter {
+        head: Head::new(id(1), &clock),
+        name: Field::new("A".into(), clock.stamp()),
+        bats: Field::new(code("both"), clock.stamp()),
+        sport: Field::new(code("baseball"), clock.stamp()),
+        level: Field::new(code("baseball-adult"), clock.stamp()),
+    };
+    assert!(hitter.name.set("Ada".into(), &clock));
+    assert!(!hitter.name.set("Ada".into(), &clock), "no edit");
+    hitter.head.set_removed(true, &clock);
+    let mut expected_head = head(1, 0);
+    // Seeing the replaced stamp moves the logical part on before each edit.
+    let edited = hitter.name.stamp().to_string();
+    let removed = hitter.head.removed.as_ref().unwrap().stamp().to_string();
+    expected_head["removed"] = json!({"value": true, "stamp": removed});
+    pinned(
+        &hitter,
+        &json!({
+            "head": expected_head,
+            "name": {"value": "Ada", "stamp": edited,
+                     "past": [{"value": "A", "stamp": stamp(1)}]},
+            "bats": {"value": "both", "stamp": stamp(2)},
+            "sport": {"value": "baseball", "stamp": stamp(3)},
+            "level": {"value": "baseball-adult", "stamp": stamp(4)},
+        }),
+    );
+}
+
+#[test]
+fn a_set_up() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let set_up = SetUp {
+        head: Head::new(id(2), &clock),
+        hitter: id(1),
+        game_speed_mph: Field::new(92.0, clock.stamp()),
+        pitcher: Field::new(code("left"), clock.stamp()),
+        machine_distance_ft: Field::new(39.5, clock.stamp()),
+        machine_speed_mph: Field::new(64.0, clock.stamp()),
+    };
+    pinned(
+        &set_up,
+        &json!({
+            "head": head(2, 0), "hitter": id(1).to_string(),
+            "game_speed_mph": {"value": 92.0, "stamp": stamp(1)},
+            "pitcher": {"value": "left", "stamp": stamp(2)},
+            "machine_distance_ft": {"value": 39.5, "stamp": stamp(3)},
+            "machine_speed_mph": {"value": 64.0, "stamp": stamp(4)},
+        }),
+    );
+}
+
+#[test]
+fn a_check_an_observation_and_a_rep() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let stored_context = json!({"side": "left", "feed": "right", "sport": "baseball",
+        "level": "baseball-adult", "environment": "machine"});
+    pinned(
+        &Check {
+            head: Head::new(id(3), &clock),
+            hitter: id(1),
+            context: context(),
+        },
+        &json!({"head": head(3, 0), "hitter": id(1).to_string(), "context": stored_context}),
+    );
+    pinned(
+        &Observation {
+            head: Head::new(id(4), &clock),
+            check: id(3),
+            hitter: id(1),
+            item: code("launch.balance"),
+            answer: code("not-yet"),
+        },
+        &json!({"head": head(4, 1), "check": id(3).to_string(), "hitter": id(1).to_string(),
+            "item": "launch.balance", "answer": "not-yet"}),
+    );
+    pinned(
+        &Rep {
+            head: Head::new(id(5), &clock),
+            hitter: id(1),
+            set: id(6),
+            number: 12,
+            context: context(),
+            count_s: 1.375,
+            taken_by: code("two-taps"),
+        },
+        &json!({"head": head(5, 2), "hitter": id(1).to_string(), "set": id(6).to_string(),
+            "number": 12, "context": stored_context, "count_s": 1.375, "taken_by": "two-taps"}),
+    );
+}
+
+#[test]
+fn the_names_of_the_stores_never_change() {
+    assert_eq!(
+        Kind::ALL.map(Kind::store),
+        ["hitters", "set-ups", "checks", "observations", "reps"]
+    );
+}

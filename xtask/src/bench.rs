@@ -1,0 +1,4 @@
+//! Not yet.
+pub fn bench() -> anyhow::Result<()> {
+    Ok(())
+}

@@ -1,0 +1,4 @@
+//! Not yet.
+pub fn run(_rest: &[String]) -> anyhow::Result<()> {
+    Ok(())
+}
