@@ -51,10 +51,12 @@ const SCRIPT_PLACE: &str = "{start-script}";
 /// Takes trunk's one inline module script out of `page` and leaves a reference
 /// to a file in its place: the policy then needs no hash, on any host.
 fn without_inline_script(page: &str) -> Result<(String, String)> {
-    const OPEN: &str = "<script type=\"module\">";
+    // With quotes, or as trunk's minifier leaves it.
+    const OPEN: [&str; 2] = ["<script type=\"module\">", "<script type=module>"];
     const CLOSE: &str = "</script>";
-    let (before, rest) = page
-        .split_once(OPEN)
+    let (before, rest) = OPEN
+        .iter()
+        .find_map(|open| page.split_once(open))
         .context("trunk wrote no inline module script: has its output changed?")?;
     let (script, after) = rest.split_once(CLOSE).context("a script without an end")?;
     if after.contains("<script") || before.contains("<script") {
@@ -154,6 +156,8 @@ mod tests {
         assert_eq!(script, "import a;");
         assert!(!page.contains("import a;"));
         assert!(page.contains("src=\"/{start-script}\""));
+        let small = without_inline_script("<script type=module>a</script>").unwrap();
+        assert_eq!(small.1, "a");
         let two = "<script>x</script><script type=\"module\">y</script>";
         assert!(without_inline_script(two).is_err());
         assert!(without_inline_script("<p>none</p>").is_err());

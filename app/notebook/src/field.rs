@@ -69,19 +69,33 @@ impl<T: Clone + PartialEq> Field<T> {
     /// Takes in what another copy of this field holds. Commutative, associative
     /// and idempotent.
     pub fn merge(&mut self, other: &Self) {
-        let mut all: Vec<Past<T>> = Vec::with_capacity(2 + self.past.len() + other.past.len());
-        for copy in [&*self, other] {
-            all.push(Past {
-                value: copy.value.clone(),
-                stamp: copy.stamp,
-            });
-            all.extend(copy.past.iter().cloned());
+        self.take_in(&other.value, other.stamp);
+        for past in &other.past {
+            self.take_in(&past.value, past.stamp);
         }
-        all.sort_by_key(|written| std::cmp::Reverse(written.stamp));
-        all.dedup_by_key(|written| written.stamp);
-        let latest = all.remove(0);
-        self.value = latest.value;
-        self.stamp = latest.stamp;
-        self.past = all;
+    }
+
+    /// Puts one value into its place by stamp, newest first. Past values are
+    /// few, so one place is searched after another.
+    fn take_in(&mut self, value: &T, stamp: Stamp) {
+        if stamp == self.stamp {
+            return;
+        }
+        let mut written = Past {
+            value: value.clone(),
+            stamp,
+        };
+        if stamp > self.stamp {
+            std::mem::swap(&mut self.value, &mut written.value);
+            std::mem::swap(&mut self.stamp, &mut written.stamp);
+        }
+        let place = self
+            .past
+            .iter()
+            .position(|past| past.stamp <= written.stamp)
+            .unwrap_or(self.past.len());
+        if self.past.get(place).map(|past| past.stamp) != Some(written.stamp) {
+            self.past.insert(place, written);
+        }
     }
 }

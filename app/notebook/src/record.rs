@@ -58,8 +58,14 @@ impl Head {
         }
     }
 
-    /// Takes in the other copy's tombstone; the rest of a head never changes.
+    /// Takes in the other copy's tombstone. Where two phones made the same
+    /// record apart (its id follows from another record's), the earlier making
+    /// stands; the rest of a head never changes.
     pub fn merge(&mut self, other: &Self) {
+        if other.made < self.made {
+            self.made = other.made;
+            self.author = other.author;
+        }
         match (&mut self.removed, &other.removed) {
             (Some(mine), Some(theirs)) => mine.merge(theirs),
             (None, Some(theirs)) => self.removed = Some(theirs.clone()),
@@ -114,7 +120,7 @@ impl Kind {
 }
 
 /// A record that can be kept.
-pub trait Record: Serialize + DeserializeOwned + Clone + 'static {
+pub trait Record: Serialize + DeserializeOwned + Clone + Send + Sync + 'static {
     /// Which kind it is.
     const KIND: Kind;
     /// Its head.

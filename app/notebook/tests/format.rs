@@ -84,7 +84,7 @@ fn a_hitter_with_an_edited_name_and_a_removal() {
 fn a_set_up() {
     let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
     let set_up = SetUp {
-        head: Head::new(id(2), &clock),
+        head: Head::new(id(1), &clock),
         hitter: id(1),
         game_speed_mph: Field::new(92.0, clock.stamp()),
         pitcher: Field::new(code("left"), clock.stamp()),
@@ -94,7 +94,7 @@ fn a_set_up() {
     pinned(
         &set_up,
         &json!({
-            "head": head(2, 0), "hitter": id(1).to_string(),
+            "head": head(1, 0), "hitter": id(1).to_string(),
             "game_speed_mph": {"value": 92.0, "stamp": stamp(1)},
             "pitcher": {"value": "left", "stamp": stamp(2)},
             "machine_distance_ft": {"value": 39.5, "stamp": stamp(3)},

@@ -1,2 +1,17 @@
-//! Leptos client.
-fn main() {}
+//! Stridebook's client: one page on one phone. Screens are thin; rules live in
+//! `coaching`, physics in `flight`, records in `notebook`.
+
+mod app;
+mod device;
+mod parts;
+mod screens;
+mod state;
+mod words;
+
+fn main() {
+    // The page says "opening" until the first view is there to replace it.
+    leptos::mount::mount_to_body(app::App);
+    if let Some(starting) = leptos::prelude::document().get_element_by_id("starting") {
+        starting.remove();
+    }
+}

@@ -8,7 +8,8 @@ use serde::{Deserialize, Serialize};
 /// computed again each time, so a better model improves old questions too.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SetUp {
-    /// Common head.
+    /// Common head; its id is the hitter's, so that set-ups of one hitter made
+    /// on two phones are one record.
     pub head: Head,
     /// Whose set-up it is.
     pub hitter: RecordId,

@@ -1,0 +1,74 @@
+//! The shared lists: ids that are stored and never change meaning.
+
+use std::collections::HashSet;
+
+use coaching::check::{Phase, View};
+use coaching::vocabulary::{Answer, Bats, Environment, Hand, Side};
+
+/// Checks one list: its ids are these, each leads back to its entry, and it is
+/// stored as its id.
+macro_rules! kept {
+    ($list:ident: $($id:literal = $entry:ident),+) => {{
+        let ids: Vec<_> = $list::ALL.iter().map(|entry| entry.id()).collect();
+        assert_eq!(ids, [$($id),+], "the ids of {}, in order", stringify!($list));
+        $(
+            assert_eq!($list::$entry.id(), $id);
+            assert_eq!($list::from_id($id), Some($list::$entry));
+            let stored = serde_json::to_string(&$list::$entry).unwrap();
+            assert_eq!(stored, concat!('"', $id, '"'));
+            assert_eq!(serde_json::from_str::<$list>(&stored).unwrap(), $list::$entry);
+        )+
+        let names: HashSet<_> = $list::ALL.iter().map(|entry| entry.name()).collect();
+        assert_eq!(names.len(), ids.len(), "a name for each of {}", stringify!($list));
+        assert!(names.iter().all(|name| !name.is_empty() && name.trim() == *name));
+        for unknown in ["", "Tee", "left ", "from-a-newer-version"] {
+            assert_eq!($list::from_id(unknown), None);
+            assert!(serde_json::from_value::<$list>(unknown.into()).is_err());
+        }
+    }};
+}
+
+#[test]
+fn stored_ids_keep_their_meaning() {
+    kept!(Environment: "medicine-ball" = MedicineBall, "tee" = Tee, "front-toss" = FrontToss,
+        "side-toss" = SideToss, "angled-toss" = AngledToss,
+        "short-batting-practice" = ShortBattingPractice, "machine" = Machine, "live" = Live,
+        "game" = Game);
+    kept!(Side: "left" = Left, "right" = Right);
+    kept!(Bats: "left" = Left, "right" = Right, "both" = Both);
+    kept!(Hand: "left" = Left, "right" = Right);
+    kept!(Answer: "yes" = Yes, "not-yet" = NotYet, "not-seen" = NotSeen);
+    kept!(Phase: "launch-position" = LaunchPosition, "load" = Load, "full-swing" = FullSwing,
+        "approach" = Approach);
+    kept!(View: "from-behind" = FromBehind, "open-side" = OpenSide, "from-pitcher" = FromPitcher);
+}
+
+#[test]
+fn a_hitter_who_bats_right_pulls_to_left_field() {
+    assert_eq!(Side::Right.pull_field(), "left field");
+    assert_eq!(Side::Right.opposite_field(), "right field");
+    assert_eq!(Side::Left.pull_field(), "right field");
+    assert_eq!(Side::Left.opposite_field(), "left field");
+    for side in Side::ALL {
+        assert_ne!(side.other(), *side);
+        assert_eq!(side.other().other(), *side);
+    }
+}
+
+#[test]
+fn a_hitter_who_bats_both_bats_across_from_the_pitchers_hand() {
+    assert_eq!(Bats::Both.usual_side(Hand::Right), Side::Left);
+    assert_eq!(Bats::Both.usual_side(Hand::Left), Side::Right);
+    for hand in Hand::ALL {
+        assert_eq!(Bats::Left.usual_side(*hand), Side::Left);
+        assert_eq!(Bats::Right.usual_side(*hand), Side::Right);
+    }
+    for bats in Bats::ALL {
+        for hand in Hand::ALL {
+            assert!(bats.sides().contains(&bats.usual_side(*hand)));
+        }
+    }
+    assert_eq!(Bats::Left.sides(), [Side::Left]);
+    assert_eq!(Bats::Right.sides(), [Side::Right]);
+    assert_eq!(Bats::Both.sides(), [Side::Left, Side::Right]);
+}

@@ -1,0 +1,25 @@
+//! From nothing: hitters, swing checks, reps, and the device's own facts.
+
+use super::Store;
+use crate::device::database::{DEVICE_STORE, HEAD_ID};
+use notebook::Kind;
+
+pub fn step(mut stores: Vec<Store>) -> Vec<Store> {
+    let mut record_store = |kind: Kind, indexes: &[&'static str]| {
+        stores.push(Store {
+            name: kind.store(),
+            key_path: HEAD_ID,
+            indexes: indexes.to_vec(),
+        });
+    };
+    record_store(Kind::Hitter, &[]);
+    record_store(Kind::Check, &["hitter"]);
+    record_store(Kind::Observation, &["check"]);
+    record_store(Kind::Rep, &["hitter", "set"]);
+    stores.push(Store {
+        name: DEVICE_STORE,
+        key_path: "key",
+        indexes: Vec::new(),
+    });
+    stores
+}

@@ -1,0 +1,14 @@
+//! Each hitter's machine set-up is kept too.
+
+use super::Store;
+use crate::device::database::HEAD_ID;
+use notebook::Kind;
+
+pub fn step(mut stores: Vec<Store>) -> Vec<Store> {
+    stores.push(Store {
+        name: Kind::SetUp.store(),
+        key_path: HEAD_ID,
+        indexes: Vec::new(),
+    });
+    stores
+}

@@ -1,0 +1,41 @@
+//! Messages, read out by screen readers as they come.
+
+use crate::state::{Note, Notes};
+use leptos::prelude::*;
+
+/// All messages.
+#[component]
+pub fn NotesList(notes: Notes) -> impl IntoView {
+    view! {
+        <div class="notes" role="log" aria-live="polite" aria-label="Messages">
+            <For each=move || notes.all() key=|note| note.number let:note>
+                <OneNote notes note />
+            </For>
+        </div>
+    }
+}
+
+#[component]
+fn OneNote(notes: Notes, note: Note) -> impl IntoView {
+    let number = note.number;
+    let act = note.act.map(|(label, act)| {
+        let act = move |_| {
+            notes.dismiss(number);
+            act();
+        };
+        view! {
+            <button type="button" on:click=act>
+                {label}
+            </button>
+        }
+    });
+    view! {
+        <div class="note" class:failure=note.is_error role=note.is_error.then_some("alert")>
+            <p>{note.text}</p>
+            {act}
+            <button type="button" class="quiet" on:click=move |_| notes.dismiss(number)>
+                "Dismiss"
+            </button>
+        </div>
+    }
+}

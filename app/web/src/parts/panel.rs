@@ -1,0 +1,121 @@
+//! A panel of the home screen: a summary at rest, and the same panel over the
+//! whole screen when opened, in place.
+
+use leptos::html::H2;
+use leptos::prelude::*;
+use leptos_router::hooks::{use_location, use_navigate};
+
+/// The panels, each with an address of its own, so that the phone's back
+/// gesture closes it and a reload finds it again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// No panel is opened.
+    Home,
+    /// The hitters.
+    Hitters,
+    /// The machine set-up.
+    SetUp,
+    /// The swing check.
+    SwingCheck,
+    /// The count.
+    Count,
+    /// Settings.
+    Settings,
+}
+
+impl Place {
+    /// Its address.
+    pub const fn path(self) -> &'static str {
+        match self {
+            Self::Home => "/",
+            Self::Hitters => "/hitters",
+            Self::SetUp => "/set-up",
+            Self::SwingCheck => "/swing-check",
+            Self::Count => "/count",
+            Self::Settings => "/settings",
+        }
+    }
+
+    /// The place of an address; an address nobody knows is home.
+    pub fn from_path(path: &str) -> Self {
+        [
+            Self::Hitters,
+            Self::SetUp,
+            Self::SwingCheck,
+            Self::Count,
+            Self::Settings,
+        ]
+        .into_iter()
+        .find(|place| place.path() == path.trim_end_matches('/'))
+        .unwrap_or(Self::Home)
+    }
+
+    /// The place shown now.
+    pub fn now() -> Memo<Self> {
+        let path = use_location().pathname;
+        Memo::new(move |_| Self::from_path(&path.get()))
+    }
+
+    /// Goes there.
+    pub fn open(self) -> impl Fn() + Clone {
+        let navigate = use_navigate();
+        move || navigate(self.path(), leptos_router::NavigateOptions::default())
+    }
+}
+
+/// One panel.
+#[component]
+pub fn Panel(
+    /// Where it opens.
+    place: Place,
+    /// Its heading.
+    title: &'static str,
+    /// Shown when home is shown.
+    #[prop(into)]
+    summary: ViewFn,
+    /// Shown when it is opened.
+    #[prop(into)]
+    detail: ViewFn,
+) -> impl IntoView {
+    let now = Place::now();
+    let opened = Memo::new(move |_| now.get() == place);
+    let hidden = move || !matches!(now.get(), Place::Home) && !opened.get();
+    let heading = NodeRef::<H2>::new();
+    Effect::new(move |before: Option<bool>| {
+        let opened = opened.get();
+        // Not on the first run: a page that opens must not steal the focus.
+        if before.is_some_and(|before| before != opened) && let Some(heading) = heading.get_untracked()
+        {
+            // An element that cannot take the focus leaves it where it is.
+            let _ = heading.focus();
+        }
+        opened
+    });
+    let open = place.open();
+    let close = Place::Home.open();
+    let toggle = move |_| if opened.get_untracked() { close() } else { open() };
+    view! {
+        <section
+            class=format!("panel {}", place.path().trim_start_matches('/'))
+            class:opened=opened
+            hidden=hidden
+            aria-label=title
+        >
+            <div class="panel-head">
+                <h2 tabindex="-1" node_ref=heading>{title}</h2>
+                <button
+                    type="button"
+                    class="quiet"
+                    aria-expanded=move || opened.get().to_string()
+                    aria-label=move || {
+                        if opened.get() { format!("Close {title}") } else { format!("Open {title}") }
+                    }
+                    on:click=toggle
+                >
+                    {move || if opened.get() { "Close" } else { "Open" }}
+                </button>
+            </div>
+            {move || if opened.get() { detail.run() } else { summary.run() }}
+        </section>
+    }
+}

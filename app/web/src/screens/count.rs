@@ -1,0 +1,234 @@
+//! The count: tap at lift, tap at contact.
+
+use super::hitters::SideNow;
+use crate::parts::{Choice, Panel, Place, Selection};
+use crate::state::{Desk, has_feed};
+use crate::words::fixed;
+use coaching::vocabulary::{Environment, Hand};
+use leptos::prelude::*;
+use notebook::Rep;
+use std::cell::Cell;
+use std::rc::Rc;
+
+/// The count of the chosen hitter.
+#[component]
+pub fn CountPanel() -> impl IntoView {
+    view! { <Panel place=Place::Count title="Count" summary=summary detail=detail /> }
+}
+
+fn summary() -> AnyView {
+    view! {
+        <EnvironmentNow />
+        <Figures />
+        <TapButton />
+    }
+    .into_any()
+}
+
+fn detail() -> AnyView {
+    let desk = expect_context::<Desk>();
+    let feeds = Hand::ALL.iter().map(|hand| (hand.id(), hand.name())).collect::<Vec<_>>();
+    let fed = move || has_feed(desk.environment.get());
+    let sentence = move || {
+        desk.round.with(|round| {
+            round
+                .stats()
+                .map_or("No rep in this set yet.".to_owned(), |stats| stats.sentence())
+        })
+    };
+    view! {
+        <div class="detail count-detail">
+            <EnvironmentNow />
+            <Show when=fed>
+                <Choice
+                    label="Ball comes from the hand or side"
+                    options=feeds.clone()
+                    chosen=Signal::derive(move || desk.feed.get().id())
+                    on_choose=move |id| {
+                        if let Some(feed) = Hand::from_id(id) {
+                            desk.set_feed(feed);
+                        }
+                    }
+                />
+            </Show>
+            <SideNow />
+            <Figures />
+            <TapButton />
+            <p class="line" role="status">
+                {sentence}
+            </p>
+            <button type="button" class="wide" on:click=move |_| desk.new_set()>
+                "Begin a new set"
+            </button>
+            <Reps />
+            <h3>"How to count"</h3>
+            <p class="line">
+                "Lift is the front heel's first move. Contact is the ball met; for a medicine ball the release; for a take or a miss the ball over the plate. A space or enter key taps too."
+            </p>
+            <p class="line caution">
+                "Stand out of the bat's reach and behind a screen when balls are hit. Nobody wears earphones in a cage. A player alone: tee or medicine ball only; a light ball, nobody in front, stop on pain."
+            </p>
+        </div>
+    }
+    .into_any()
+}
+
+#[component]
+fn EnvironmentNow() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    view! {
+        <Selection
+            label="Environment"
+            label_unseen=true
+            options=Environment::ALL.iter().map(|e| (e.id(), e.name())).collect()
+            chosen=Signal::derive(move || desk.environment.get().id())
+            on_choose=move |id| {
+                if let Some(environment) = Environment::from_id(id) {
+                    desk.set_environment(environment);
+                }
+            }
+        />
+    }
+}
+
+/// Last, mean and spread of the set.
+#[component]
+fn Figures() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let stats = Memo::new(move |_| desk.round.with(|round| round.stats()));
+    let seconds = |value: Option<f64>| value.map_or("\u{2013}".to_owned(), |s| fixed(s, 2));
+    let last = move || seconds(stats.get().map(|stats| stats.last_s));
+    let mean = move || seconds(stats.get().map(|stats| stats.mean_s));
+    let spread = move || seconds(stats.get().and_then(|stats| stats.sd_s));
+    let reps = move || stats.get().map_or(0, |stats| stats.n);
+    view! {
+        <dl class="figures four" aria-live="polite">
+            <div>
+                <dt>"Last"</dt>
+                <dd>{last} <small>" s"</small></dd>
+            </div>
+            <div>
+                <dt>"Mean"</dt>
+                <dd>{mean} <small>" s"</small></dd>
+            </div>
+            <div>
+                <dt>"Spread"</dt>
+                <dd>{spread} <small>" s"</small></dd>
+            </div>
+            <div>
+                <dt>"Reps"</dt>
+                <dd>{reps}</dd>
+            </div>
+        </dl>
+    }
+}
+
+/// The large button. It takes the time stamp of the event itself, not the time
+/// at which this code came to run.
+#[component]
+fn TapButton() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let has_hitter = move || desk.chosen.get().is_some();
+    let lifted = Memo::new(move |_| desk.round.with(|round| round.lift.is_some()));
+    // A pointer or key press counts at once, on its way down; the click that
+    // follows it is the same touch. A click alone comes from assistive
+    // technology and counts by itself.
+    let pressed = Rc::new(Cell::new(None::<f64>));
+    let on_press = {
+        let pressed = pressed.clone();
+        move |at_ms: f64| {
+            pressed.set(Some(at_ms));
+            desk.tap(at_ms);
+        }
+    };
+    let on_key = on_press.clone();
+    view! {
+        <div class="tap">
+            <button
+                type="button"
+                class="tap-button"
+                class:lifted=lifted
+                disabled=move || !has_hitter()
+                on:pointerdown=move |event| {
+                    if event.is_primary() && event.button() == 0 {
+                        on_press(event.time_stamp());
+                    }
+                }
+                on:keydown=move |event| {
+                    if matches!(event.key().as_str(), " " | "Enter") {
+                        // Held down, a key repeats; and its click must not follow.
+                        event.prevent_default();
+                        if !event.repeat() {
+                            on_key(event.time_stamp());
+                        }
+                    }
+                }
+                on:click=move |event| {
+                    let at_ms = event.time_stamp();
+                    let same_touch = pressed
+                        .take()
+                        .is_some_and(|pressed_ms| at_ms - pressed_ms < LONGEST_TOUCH_MS);
+                    if !same_touch {
+                        desk.tap(at_ms);
+                    }
+                }
+            >
+                {move || {
+                    if !has_hitter() {
+                        "Add a hitter to count"
+                    } else if lifted.get() {
+                        "Tap at contact"
+                    } else {
+                        "Tap at lift"
+                    }
+                }}
+            </button>
+            <Show when=move || lifted.get()>
+                <button type="button" class="quiet" on:click=move |_| desk.forget_lift()>
+                    "Forget this lift"
+                </button>
+            </Show>
+        </div>
+    }
+}
+
+/// A click later than this after its press is not the same touch.
+const LONGEST_TOUCH_MS: f64 = 3_000.0;
+
+/// The reps of the set, newest first.
+#[component]
+fn Reps() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let newest_first =
+        move || desk.round.with(|round| round.reps().rev().cloned().collect::<Vec<_>>());
+    view! {
+        <ol class="reps" reversed>
+            <For each=newest_first key=|rep| rep.head.id let:rep>
+                <OneRep rep />
+            </For>
+        </ol>
+    }
+}
+
+#[component]
+fn OneRep(rep: Rep) -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let environment = rep.context.environment.as_str().to_owned();
+    let named = Environment::from_id(&environment).map_or(environment, |e| e.name().to_owned());
+    let text = format!("Rep {}: {} s, {named}", rep.number, fixed(rep.count_s, 2));
+    let label = format!("Take rep {} out", rep.number);
+    let rep = StoredValue::new(rep);
+    view! {
+        <li class="row">
+            <span>{text}</span>
+            <button
+                type="button"
+                class="quiet"
+                aria-label=label
+                on:click=move |_| desk.remove_rep(rep.get_value())
+            >
+                "Take out"
+            </button>
+        </li>
+    }
+}

@@ -1,0 +1,304 @@
+//! Who is hitting: pick, add, edit, remove.
+
+use crate::parts::{Choice, Panel, Place, Selection};
+use crate::state::{Desk, NewHitter};
+use crate::words::counted;
+use coaching::vocabulary::{Bats, Side};
+use flight::{LEVELS, Level};
+use leptos::html::Input;
+use leptos::prelude::*;
+use notebook::{Hitter, RecordId};
+
+/// Windows longer than this are shown in parts.
+const SHOWN_AT_ONCE: usize = 60;
+
+/// The hitter at work, and the whole list when opened.
+#[component]
+pub fn HittersPanel() -> impl IntoView {
+    view! { <Panel place=Place::Hitters title="Hitter" summary=summary detail=detail /> }
+}
+
+fn summary() -> AnyView {
+    let desk = expect_context::<Desk>();
+    let open_list = Place::Hitters.open();
+    let open_settings = Place::Settings.open();
+    let shown = move || match desk.hitter() {
+        Some(hitter) => view! {
+            <span class="name" dir="auto">
+                {hitter.name.get().clone()}
+            </span>
+            <span class="facts">{facts(&hitter)}</span>
+        }
+        .into_any(),
+        None => view! { <span class="name">"Add a hitter"</span> }.into_any(),
+    };
+    view! {
+        <div class="hitter-bar">
+            <button
+                type="button"
+                class="hitter-now"
+                aria-label=move || {
+                    let named = desk.hitter().map(|hitter| hitter.name.get().clone());
+                    named.map_or("Add a hitter".to_owned(), |name| format!("Hitter: {name}. Change"))
+                }
+                on:click=move |_| open_list()
+            >
+                {shown}
+            </button>
+            <button type="button" class="quiet" on:click=move |_| open_settings()>
+                "Settings"
+            </button>
+        </div>
+    }
+    .into_any()
+}
+
+fn detail() -> AnyView {
+    let desk = expect_context::<Desk>();
+    let searched = RwSignal::new(String::new());
+    let found = move || {
+        let wanted = searched.get().trim().to_lowercase();
+        desk.hitters.with(|all| {
+            let matching = all
+                .iter()
+                .filter(|hitter| hitter.name.get().to_lowercase().contains(&wanted));
+            matching.take(SHOWN_AT_ONCE).cloned().collect::<Vec<_>>()
+        })
+    };
+    let total = move || desk.hitters.with(Vec::len);
+    let many = move || total() > 8;
+    let count = move || {
+        let shown = found().len();
+        match (total(), shown) {
+            (0, _) => "No hitters yet.".to_owned(),
+            (total, shown) if shown < total => format!("{shown} of {total} hitters shown."),
+            (total, _) => counted(total, "hitter", "hitters"),
+        }
+    };
+    view! {
+        <div class="detail">
+            <AddHitter />
+            <Show when=many>
+                <label class="search">
+                    <span>"Find by name"</span>
+                    <input
+                        type="search"
+                        autocomplete="off"
+                        on:input=move |event| searched.set(event_target_value(&event))
+                    />
+                </label>
+            </Show>
+            <p role="status">{count}</p>
+            <ul class="roster">
+                <For
+                    each=found
+                    key=|hitter| (hitter.head.id, hitter.name.stamp(), hitter.bats.stamp(), hitter.level.stamp())
+                    let:hitter
+                >
+                    <Row hitter />
+                </For>
+            </ul>
+        </div>
+    }
+    .into_any()
+}
+
+#[component]
+fn Row(hitter: Hitter) -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let home = Place::Home.open();
+    let id = hitter.head.id;
+    let editing = RwSignal::new(false);
+    let name = hitter.name.get().clone();
+    let pick = move |_| {
+        desk.choose(id);
+        home();
+    };
+    let kept = StoredValue::new(hitter.clone());
+    view! {
+        <li>
+            <div class="row">
+                <button
+                    type="button"
+                    class="hitter-now"
+                    aria-pressed=move || (desk.chosen.get() == Some(id)).to_string()
+                    on:click=pick
+                >
+                    <span class="name" dir="auto">
+                        {name.clone()}
+                    </span>
+                    <span class="facts">{facts(&hitter)}</span>
+                </button>
+                <button
+                    type="button"
+                    class="quiet"
+                    aria-label=format!("Edit {name}")
+                    aria-expanded=move || editing.get().to_string()
+                    on:click=move |_| editing.update(|editing| *editing = !*editing)
+                >
+                    "Edit"
+                </button>
+            </div>
+            <Show when=move || editing.get()>
+                <HitterForm
+                    editing=kept.get_value()
+                    done=move || editing.set(false)
+                />
+                <button
+                    type="button"
+                    class="quiet"
+                    on:click=move |_| desk.remove_hitter(kept.get_value())
+                >
+                    "Remove this hitter"
+                </button>
+            </Show>
+        </li>
+    }
+}
+
+#[component]
+fn AddHitter() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let asked = RwSignal::new(desk.hitters.with_untracked(Vec::is_empty));
+    let home = StoredValue::new_local(Place::Home.open());
+    view! {
+        <Show
+            when=move || asked.get()
+            fallback=move || {
+                view! {
+                    <button type="button" class="wide" on:click=move |_| asked.set(true)>
+                        "Add a hitter"
+                    </button>
+                }
+            }
+        >
+            <HitterForm done=move || {
+                asked.set(false);
+                home.with_value(|home| home());
+            } />
+        </Show>
+    }
+}
+
+/// The form of a hitter: a new one, or one that is edited.
+#[component]
+fn HitterForm(
+    #[prop(optional, into)] editing: Option<Hitter>,
+    done: impl Fn() + Copy + 'static,
+) -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let id: Option<RecordId> = editing.as_ref().map(|hitter| hitter.head.id);
+    let name_before = editing.as_ref().map_or(String::new(), |hitter| hitter.name.get().clone());
+    let (bats_before, level_before) = match &editing {
+        Some(hitter) => (bats_of(hitter), crate::state::level_of(hitter)),
+        // A coach adds one team after another: start from the hitter at work.
+        None => {
+            let like = untrack(|| desk.hitter());
+            let level = like.as_ref().map_or(&LEVELS[0], crate::state::level_of);
+            (Bats::Right, level)
+        }
+    };
+    let name = NodeRef::<Input>::new();
+    let bats = RwSignal::new(bats_before);
+    let level = RwSignal::new(level_before);
+    let refusal = RwSignal::new(None::<String>);
+    let submit = move |event: web_sys::SubmitEvent| {
+        event.prevent_default();
+        let new = NewHitter {
+            name: name.get_untracked().map(|input| input.value()).unwrap_or_default(),
+            bats: bats.get_untracked(),
+            level: level.get_untracked(),
+        };
+        let result = match id {
+            Some(id) => desk.edit_hitter(id, &new),
+            None => desk.add_hitter(&new),
+        };
+        match result {
+            Ok(()) => {
+                refusal.set(None);
+                done();
+            }
+            Err(error) => refusal.set(Some(error.to_string())),
+        }
+    };
+    let levels = LEVELS.iter().map(|level| (level.id, level.name)).collect();
+    let sides = Bats::ALL.iter().map(|bats| (bats.id(), bats.name())).collect();
+    view! {
+        <form class="hitter-form" novalidate on:submit=submit>
+            <label>
+                <span>"First name or initials"</span>
+                <input
+                    type="text"
+                    dir="auto"
+                    autocomplete="off"
+                    autocapitalize="words"
+                    node_ref=name
+                    prop:value=name_before
+                    aria-describedby="name-refusal"
+                    aria-invalid=move || refusal.with(Option::is_some).to_string()
+                />
+            </label>
+            <p id="name-refusal" class="refusal" role="status">
+                {move || refusal.get()}
+            </p>
+            <Choice
+                label="Bats"
+                options=sides
+                chosen=Signal::derive(move || bats.get().id())
+                on_choose=move |id| {
+                    if let Some(chosen) = Bats::from_id(id) {
+                        bats.set(chosen);
+                    }
+                }
+            />
+            <Selection
+                label="Level"
+                options=levels
+                chosen=Signal::derive(move || level.get().id)
+                on_choose=move |id| {
+                    if let Some(chosen) = flight::level(id) {
+                        level.set(chosen);
+                    }
+                }
+            />
+            <button type="submit" class="main-act">
+                {if id.is_some() { "Save" } else { "Save hitter" }}
+            </button>
+            <small>"Kept on this phone. No birth date and no family name are needed."</small>
+        </form>
+    }
+}
+
+fn bats_of(hitter: &Hitter) -> Bats {
+    Bats::from_id(hitter.bats.get().as_str()).unwrap_or(Bats::Right)
+}
+
+fn facts(hitter: &Hitter) -> String {
+    let level: &Level = crate::state::level_of(hitter);
+    format!("{}, {}", bats_of(hitter).name(), level.name)
+}
+
+/// The side batted now, to switch for a hitter who bats both.
+#[component]
+pub fn SideNow() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let both = move || desk.hitter().is_some_and(|hitter| bats_of(&hitter) == Bats::Both);
+    let now = Signal::derive(move || {
+        let hitter = desk.hitter();
+        hitter.map_or(Side::Right, |hitter| desk.side_now(&hitter)).id()
+    });
+    view! {
+        <Show when=both>
+            <Choice
+                label="Bats now"
+                options=Side::ALL.iter().map(|side| (side.id(), side.name())).collect()
+                chosen=now
+                on_choose=move |id| {
+                    if let Some(side) = Side::from_id(id) {
+                        desk.set_side(side);
+                    }
+                }
+            />
+        </Show>
+    }
+}

@@ -1,0 +1,83 @@
+//! Home: hitter, set-up, swing check and count on one screen without scrolling.
+
+use super::count::CountPanel;
+use super::hitters::HittersPanel;
+use super::set_up::SetUpPanel;
+use super::settings::SettingsPanel;
+use super::swing_check::SwingCheckPanel;
+use crate::device::offline::Offline;
+use crate::parts::{NotesList, Place};
+use crate::state::{Desk, Opening};
+use leptos::prelude::*;
+
+/// The one page.
+#[component]
+pub fn Home() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let offline = expect_context::<Offline>();
+    let now = Place::now();
+    let body = move || match desk.opening.get() {
+        Opening::Reading => view! {
+            <p class="state" role="status">
+                "Opening the notebook…"
+            </p>
+        }
+        .into_any(),
+        Opening::Failed(error) => view! {
+            <div class="state" role="alert">
+                <p>{error.to_string()}</p>
+                <button type="button" on:click=move |_| desk.try_open()>
+                    "Try again"
+                </button>
+            </div>
+        }
+        .into_any(),
+        Opening::Ready => {
+            mark_usable();
+            view! {
+                <HittersPanel />
+                <SetUpPanel />
+                <SwingCheckPanel />
+                <CountPanel />
+                <SettingsPanel />
+            }
+            .into_any()
+        }
+    };
+    let new_version = move || {
+        offline.new_version.get().then(|| {
+            view! {
+                <div class="note" role="status">
+                    <p>"A new version is ready. Nothing changes until you take it."</p>
+                    <button type="button" on:click=move |_| offline.use_new_version()>
+                        "Use it now"
+                    </button>
+                    <button
+                        type="button"
+                        class="quiet"
+                        on:click=move |_| offline.new_version.set(false)
+                    >
+                        "Later"
+                    </button>
+                </div>
+            }
+        })
+    };
+    view! {
+        <main class="page" class:at-rest=move || now.get() == Place::Home>
+            {body}
+        </main>
+        <div class="messages">{new_version} <NotesList notes=desk.notes /></div>
+    }
+}
+
+/// Leaves a mark in the browser's timeline when the screen can be used, for
+/// `cargo xtask bench`.
+fn mark_usable() {
+    request_animation_frame(|| {
+        if let Some(performance) = window().performance() {
+            // Only a measurement: without it nothing else changes.
+            let _ = performance.mark("stridebook-usable");
+        }
+    });
+}

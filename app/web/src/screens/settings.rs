@@ -1,0 +1,94 @@
+//! Settings of this phone: how it looks, and how safe the notebook is.
+
+use crate::device::offline::{Offline, Ready};
+use crate::device::settings::{self, Theme};
+use crate::device::storage::{self, Keeping};
+use crate::parts::{Choice, Panel, Place};
+use crate::state::Desk;
+use leptos::prelude::*;
+use wasm_bindgen_futures::spawn_local;
+
+/// Opened from the bar; shows nothing at rest.
+#[component]
+pub fn SettingsPanel() -> impl IntoView {
+    let now = Place::now();
+    view! {
+        <Show when=move || now.get() == Place::Settings>
+            <Panel place=Place::Settings title="Settings" summary=|| ().into_any() detail=detail />
+        </Show>
+    }
+}
+
+fn detail() -> AnyView {
+    let desk = expect_context::<Desk>();
+    let offline = expect_context::<Offline>();
+    let theme = RwSignal::new(settings::theme());
+    let themes = Theme::ALL.iter().map(|theme| (theme.id(), theme.name())).collect();
+    let ready = move || match offline.ready.get() {
+        Ready::Preparing => "Fetching what it needs to work without signal…",
+        Ready::Yes => "Ready: everything works without signal.",
+        Ready::No => {
+            "Not ready: this browser or this address does not allow it. Phones need an https address."
+        }
+    };
+    let used = RwSignal::new(None);
+    spawn_local(async move { used.set(Some(storage::used_bytes().await)) });
+    let used = move || match used.get() {
+        None => "Reading…".to_owned(),
+        Some(None) => "The browser does not say how much room is used.".to_owned(),
+        Some(Some((used, quota))) => format!(
+            "{:.1} MB used of {:.0} MB the browser allows.",
+            used / 1e6,
+            quota / 1e6
+        ),
+    };
+    let can_ask = move || {
+        matches!(
+            desk.keeping.get(),
+            Keeping::Unknown | Keeping::NotPromised
+        )
+    };
+    view! {
+        <div class="detail">
+            <Choice
+                label="Screen"
+                options=themes
+                chosen=Signal::derive(move || theme.get().id())
+                on_choose=move |id| {
+                    if let Some(chosen) = Theme::ALL.into_iter().find(|theme| theme.id() == id) {
+                        settings::set_theme(chosen);
+                        theme.set(chosen);
+                    }
+                }
+            />
+            <h3>"Without signal"</h3>
+            <p class="line" role="status">
+                {ready}
+            </p>
+            <h3>"Does the browser promise to keep the notebook?"</h3>
+            <p class="line" role="status">
+                {move || desk.keeping.get().sentence()}
+            </p>
+            <Show when=can_ask>
+                <button
+                    type="button"
+                    class="wide"
+                    on:click=move |_| {
+                        spawn_local(async move { desk.keeping.set(storage::ask().await) });
+                    }
+                >
+                    "Ask for the promise"
+                </button>
+            </Show>
+            <p class="line">{used}</p>
+            <h3>"About"</h3>
+            <p class="line">
+                {format!(
+                    "Stridebook {}. Everything is kept on this phone; nothing is sent anywhere.",
+                    env!("CARGO_PKG_VERSION"),
+                )}
+            </p>
+        </div>
+    }
+    .into_any()
+}

@@ -1,0 +1,247 @@
+//! The swing check: what to look at next, and what the answers say.
+
+use crate::parts::{AnswerButtons, Panel, Place};
+use crate::state::Desk;
+use crate::words::when;
+use coaching::check::{BEFORE, Item, Phase, Question};
+use coaching::screening::{Finding, Screening};
+use coaching::vocabulary::Answer;
+use leptos::prelude::*;
+use wasm_bindgen_futures::spawn_local;
+
+/// The swing check of the chosen hitter.
+#[component]
+pub fn SwingCheckPanel() -> impl IntoView {
+    view! { <Panel place=Place::SwingCheck title="Swing check" summary=summary detail=detail /> }
+}
+
+const NO_HITTER: &str = "Add a hitter to begin a swing check.";
+
+fn screening(desk: Desk) -> Memo<Screening> {
+    Memo::new(move |_| desk.sheet.with(|sheet| sheet.screening()))
+}
+
+fn summary() -> AnyView {
+    let desk = expect_context::<Desk>();
+    let screening = screening(desk);
+    (move || {
+        if desk.chosen.get().is_none() {
+            return view! { <p class="empty">{NO_HITTER}</p> }.into_any();
+        }
+        let screening = screening.get();
+        let phase = screening.current_phase();
+        let result = screening.phase(phase);
+        let progress = format!(
+            "{} of {} · {}",
+            phase.number(),
+            Phase::ALL.len(),
+            phase.name()
+        );
+        let seen = format!("{} of {} looked at", result.answered(), result.items());
+        view! {
+            <p class="phase-line">
+                <strong>{progress}</strong>
+                <span>{seen}</span>
+            </p>
+            {next_view(desk, &screening)}
+        }
+        .into_any()
+    })
+    .into_any()
+}
+
+/// The next thing to ask or to look at, with its three answers; or the finding
+/// when nothing is left.
+fn next_view(desk: Desk, screening: &Screening) -> AnyView {
+    if let Finding::StopAndRefer { question } = &screening.finding {
+        return view! {
+            <p class="finding" role="status">
+                {question.if_not}
+            </p>
+        }
+        .into_any();
+    }
+    let (id, title, note) = match (screening.next_question(), screening.next_item()) {
+        (Some(question), _) => (question.id, question.title, question.ask.to_owned()),
+        (None, Some(item)) => (item.id, item.title, format!("{}: {}", item.view.name(), item.good)),
+        (None, None) => {
+            return view! {
+                <p class="finding" role="status">
+                    {screening.finding.sentence()}
+                </p>
+            }
+            .into_any();
+        }
+    };
+    view! {
+        <p class="item-title">{title}</p>
+        <p class="line two-lines">{note}</p>
+        <AnswerButtons
+            asked=title
+            given=Signal::derive(|| None)
+            on_answer=move |answer| desk.answer(id, answer)
+        />
+    }
+    .into_any()
+}
+
+fn detail() -> AnyView {
+    let desk = expect_context::<Desk>();
+    let has_hitter = Memo::new(move |_| desk.chosen.get().is_some());
+    (move || {
+        if has_hitter.get() {
+            view! { <Detail /> }.into_any()
+        } else {
+            view! { <p class="empty">{NO_HITTER}</p> }.into_any()
+        }
+    })
+    .into_any()
+}
+
+#[component]
+fn Detail() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let screening = screening(desk);
+    let begun = move || {
+        desk.sheet.with(|sheet| {
+            sheet.check.as_ref().map_or_else(
+                || "Not begun. The first answer begins it.".to_owned(),
+                |check| format!("Begun {}.", when(check.head.made)),
+            )
+        })
+    };
+    let minded = move || {
+        let questions = screening.with(|screening| screening.before_not_yet.clone());
+        questions
+            .into_iter()
+            .map(|question| view! { <p class="line caution">{question.if_not}</p> })
+            .collect_view()
+    };
+    view! {
+        <div class="detail">
+            <p class="finding" role="status">
+                {move || screening.with(|screening| screening.finding.sentence())}
+            </p>
+            {minded}
+            <p class="line">{begun}</p>
+            <button type="button" class="wide" on:click=move |_| desk.new_look()>
+                "Begin a new look"
+            </button>
+            <h3>"Before the first phase"</h3>
+            {BEFORE.iter().map(|question| view! { <OneQuestion question /> }).collect_view()}
+            {Phase::ALL
+                .iter()
+                .map(|phase| view! { <OnePhase phase=*phase screening /> })
+                .collect_view()}
+            <EarlierLooks />
+        </div>
+    }
+}
+
+/// The answer on disk to an item or question.
+fn given(desk: Desk, id: &'static str) -> Signal<Option<Answer>> {
+    Signal::derive(move || desk.sheet.with(|sheet| sheet.answer(id)))
+}
+
+#[component]
+fn OneQuestion(question: &'static Question) -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    view! {
+        <div class="item">
+            <p class="item-title">{question.title}</p>
+            <p class="line">{question.ask}</p>
+            <AnswerButtons
+                asked=question.title
+                given=given(desk, question.id)
+                on_answer=move |answer| desk.answer(question.id, answer)
+            />
+        </div>
+    }
+}
+
+#[component]
+fn OnePhase(phase: Phase, screening: Memo<Screening>) -> impl IntoView {
+    let state = move || screening.with(|screening| screening.phase(phase).state.words());
+    view! {
+        <section class="phase" aria-label=phase.name()>
+            <h3>{format!("{}. {}", phase.number(), phase.name())}</h3>
+            <p class="line">
+                <strong>{state}</strong>
+                ". "
+                {phase.how()}
+            </p>
+            {phase.items().map(|item| view! { <OneItem item /> }).collect_view()}
+        </section>
+    }
+}
+
+#[component]
+fn OneItem(item: &'static Item) -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    view! {
+        <div class="item">
+            <p class="item-title">{item.title}</p>
+            <p class="line">{format!("{}: {}", item.view.name(), item.good)}</p>
+            <AnswerButtons
+                asked=item.title
+                given=given(desk, item.id)
+                on_answer=move |answer| desk.answer(item.id, answer)
+            />
+            <details>
+                <summary>"How to see it"</summary>
+                <p>{item.how}</p>
+                <p>
+                    <strong>"Not yet: "</strong>
+                    {item.fault}
+                </p>
+                <p class="caution">{item.view.caution()} " " {item.caution}</p>
+            </details>
+        </div>
+    }
+}
+
+/// How many earlier looks are listed.
+const LOOKS: u32 = 10;
+
+#[component]
+fn EarlierLooks() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    let looks = RwSignal::new(None);
+    Effect::new(move |_| {
+        // Read again when the look at hand changes hands or grows.
+        desk.chosen.track();
+        desk.sheet.track();
+        spawn_local(async move { looks.set(Some(desk.earlier_looks(LOOKS).await)) });
+    });
+    let list = move || {
+        let now = desk
+            .sheet
+            .with(|sheet| sheet.check.as_ref().map(|check| check.head.id));
+        match looks.get() {
+            None => view! { <p role="status">"Reading…"</p> }.into_any(),
+            Some(Err(error)) => view! { <p role="alert">{error.to_string()}</p> }.into_any(),
+            Some(Ok(looks)) => {
+                let rows: Vec<_> = looks
+                    .into_iter()
+                    .filter(|(head, _)| Some(head.id) != now)
+                    .map(|(head, screening)| {
+                        view! {
+                            <li>
+                                {when(head.made)} ": " <strong>{screening.finding.short()}</strong>
+                            </li>
+                        }
+                    })
+                    .collect();
+                if rows.is_empty() {
+                    view! { <p class="line">"None yet."</p> }.into_any()
+                } else {
+                    view! { <ul class="looks">{rows}</ul> }.into_any()
+                }
+            }
+        }
+    };
+    view! {
+        <h3>"Earlier looks"</h3>
+        {list}
+    }
+}
