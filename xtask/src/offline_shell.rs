@@ -31,6 +31,9 @@ pub fn finish_staged_build() -> Result<()> {
     files.sort();
     let listed = files
         .iter()
+        // Pictures for the home screen: the phone fetches them itself, once,
+        // when the app is installed.
+        .filter(|path| path.extension().is_none_or(|ending| ending != "png"))
         .map(|path| Ok((address(&staging, path)?, Sha256::digest(fs::read(path)?))))
         .collect::<Result<Vec<_>>>()?;
     let template =

@@ -1,7 +1,9 @@
 //! How numbers, dates and sides are written for the user. English only so far.
 
 use chrono::{DateTime, Datelike, Local, Timelike};
+use js_sys::{Array, JsString, Object};
 use notebook::Stamp;
+use std::cmp::Ordering;
 
 /// A number with `digits` decimals, without a minus sign before zero.
 pub fn fixed(value: f64, digits: usize) -> String {
@@ -25,7 +27,11 @@ pub fn side_ft(side_ft: f64) -> String {
     if side_ft.abs() < 0.04 {
         return "in line with the plate".to_owned();
     }
-    format!("{} ft to the {}", fixed(side_ft.abs(), 1), base_side(side_ft))
+    format!(
+        "{} ft to the {}",
+        fixed(side_ft.abs(), 1),
+        base_side(side_ft)
+    )
 }
 
 /// The side of the field that a sideways value points to (positive x is the
@@ -59,7 +65,11 @@ pub fn when(stamp: Stamp) -> String {
     // By hand: chrono's own formats weigh 9 KB in the browser.
     let month = MONTHS[time.month0() as usize];
     let (day, year) = (time.day(), time.year());
-    format!("{day} {month} {year}, {:02}:{:02}", time.hour(), time.minute())
+    format!(
+        "{day} {month} {year}, {:02}:{:02}",
+        time.hour(),
+        time.minute()
+    )
 }
 
 const MONTHS: [&str; 12] = [
@@ -69,4 +79,16 @@ const MONTHS: [&str; 12] = [
 /// "3 hitters", "1 hitter".
 pub fn counted(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// Order of two names as the phone's language has it.
+pub fn by_name(a: &str, b: &str) -> Ordering {
+    let order = JsString::from(a).locale_compare(b, &Array::new(), &Object::new());
+    order.cmp(&0)
+}
+
+/// In small letters, for searching. By the browser: Rust's brings tables of
+/// 11 KB along.
+pub fn lower_case(text: &str) -> String {
+    JsString::from(text).to_lower_case().into()
 }

@@ -1,1 +1,24 @@
-//! Support for the browser tests.
+//! A real relay process and a real Chromium, for tests, figures and pictures.
+//! What is under test is the built client; nothing here stands in for a part
+//! of it.
+
+mod phone;
+mod process;
+mod relay;
+
+pub use phone::{Phone, Profile, Screen};
+pub use relay::{Relay, built_client};
+
+use anyhow::Result;
+
+/// Runs `work` to its end on a runtime of its own.
+///
+/// # Errors
+/// Those of `work`.
+pub fn on_runtime(work: impl Future<Output = Result<()>>) -> Result<()> {
+    tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()?
+        .block_on(work)
+}

@@ -73,10 +73,18 @@ impl Place {
 
     /// What a relay that cannot start says, having made sure that it does not.
     pub fn refusal(&self, listen: &str, arguments: &[&str]) -> String {
-        let outcome = self
+        let mut child = self
             .command(listen, arguments)
-            .output()
+            .spawn()
             .expect("the relay runs");
+        let begun = Instant::now();
+        while child.try_wait().expect("a child").is_none() {
+            if begun.elapsed() > PATIENCE {
+                child.kill().expect("killed");
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        let outcome = child.wait_with_output().expect("what it said");
         assert!(!outcome.status.success(), "the relay must not start");
         assert!(outcome.stdout.is_empty(), "nothing is announced");
         String::from_utf8(outcome.stderr).expect("UTF-8")

@@ -9,9 +9,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{
-    BroadcastChannel, IdbDatabase, IdbRequest, IdbTransaction, MessageEvent,
-};
+use web_sys::{BroadcastChannel, IdbDatabase, IdbRequest, IdbTransaction, MessageEvent};
 
 /// Key path of every record store.
 pub const HEAD_ID: &str = "head.id";
@@ -37,7 +35,9 @@ pub enum StorageError {
     )]
     Full,
     /// Anything else the browser says.
-    #[error("The phone's storage did not answer as it should ({0}). What was saved before is safe.")]
+    #[error(
+        "The phone's storage did not answer as it should ({0}). What was saved before is safe."
+    )]
     Browser(String),
     /// A record that cannot be read.
     #[error("A record in {store} could not be read ({reason}). It is left as it is.")]
@@ -150,11 +150,17 @@ impl Database {
             channel: BroadcastChannel::new(CHANNEL).ok(),
         };
         let device = match database.fact("device").await? {
-            Some(id) => id.parse::<DeviceId>().map_err(|error| unreadable(DEVICE_STORE, error))?,
+            Some(id) => id
+                .parse::<DeviceId>()
+                .map_err(|error| unreadable(DEVICE_STORE, error))?,
             None => DeviceId::from_bytes(*clock::new_id().as_bytes()),
         };
         let last = match database.fact("last-stamp").await? {
-            Some(stamp) => Some(stamp.parse::<Stamp>().map_err(|e| unreadable(DEVICE_STORE, e))?),
+            Some(stamp) => Some(
+                stamp
+                    .parse::<Stamp>()
+                    .map_err(|e| unreadable(DEVICE_STORE, e))?,
+            ),
             None => None,
         };
         let stamps = StampClock::start(device, clock::wall, last);
@@ -192,9 +198,7 @@ impl Database {
     /// What the browser says, or [`StorageError::Unreadable`].
     pub async fn all<R: Record>(&self) -> Result<Vec<R>, StorageError> {
         let name = R::KIND.store();
-        let transaction = self
-            .rexie
-            .transaction(&[name], TransactionMode::ReadOnly)?;
+        let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
         let stored = transaction.store(name)?.get_all(None, None).await?;
         stored.iter().map(|value| from_js(value, name)).collect()
     }
@@ -205,9 +209,7 @@ impl Database {
     /// What the browser says, or [`StorageError::Unreadable`].
     pub async fn get<R: Record>(&self, id: RecordId) -> Result<Option<R>, StorageError> {
         let name = R::KIND.store();
-        let transaction = self
-            .rexie
-            .transaction(&[name], TransactionMode::ReadOnly)?;
+        let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
         let stored = transaction.store(name)?.get(id.to_string().into()).await?;
         stored.map(|value| from_js(&value, name)).transpose()
     }
@@ -224,9 +226,7 @@ impl Database {
         latest: Option<u32>,
     ) -> Result<Vec<R>, StorageError> {
         let name = R::KIND.store();
-        let transaction = self
-            .rexie
-            .transaction(&[name], TransactionMode::ReadOnly)?;
+        let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
         let range = KeyRange::only(&key.to_string().into()).map_err(rexie::Error::from)?;
         let index = transaction.store(name)?.index(index)?;
         if latest.is_none() {
@@ -305,10 +305,12 @@ impl Database {
 }
 
 fn put_last_stamp(transaction: &IdbTransaction, stamp: Stamp) -> Result<(), StorageError> {
-    transaction.object_store(DEVICE_STORE)?.put(&to_js(&DeviceFact {
-        key: "last-stamp".to_owned(),
-        value: stamp.to_string(),
-    })?)?;
+    transaction
+        .object_store(DEVICE_STORE)?
+        .put(&to_js(&DeviceFact {
+            key: "last-stamp".to_owned(),
+            value: stamp.to_string(),
+        })?)?;
     Ok(())
 }
 

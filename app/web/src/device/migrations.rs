@@ -31,11 +31,9 @@ pub fn stores() -> Vec<Store> {
 
 impl From<Store> for ObjectStore {
     fn from(store: Store) -> Self {
-        store
-            .indexes
-            .into_iter()
-            .fold(Self::new(store.name).key_path(store.key_path), |made, path| {
-                made.add_index(Index::new(path, path))
-            })
+        store.indexes.into_iter().fold(
+            Self::new(store.name).key_path(store.key_path),
+            |made, path| made.add_index(Index::new(path, path)),
+        )
     }
 }

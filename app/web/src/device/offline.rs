@@ -142,10 +142,8 @@ trait OnVisibilityChange {
 impl OnVisibilityChange for web_sys::Document {
     fn set_onvisibilitychange_by(&self, closure: &Closure<dyn Fn()>) {
         // Adding a listener to the document cannot fail.
-        let _ = self.add_event_listener_with_callback(
-            "visibilitychange",
-            closure.as_ref().unchecked_ref(),
-        );
+        let _ = self
+            .add_event_listener_with_callback("visibilitychange", closure.as_ref().unchecked_ref());
     }
 }
 

@@ -21,9 +21,7 @@ impl Keeping {
     pub const fn sentence(self) -> &'static str {
         match self {
             Self::Unknown => "Not asked yet: it is asked when the first hitter is saved.",
-            Self::Promised => {
-                "Yes: the browser keeps the notebook until you remove it yourself."
-            }
+            Self::Promised => "Yes: the browser keeps the notebook until you remove it yourself.",
             Self::NotPromised => {
                 "No promise yet: the browser may clear the notebook if the phone runs out of \
                  room. Adding Stridebook to the home screen usually gets the promise."

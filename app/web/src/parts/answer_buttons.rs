@@ -13,15 +13,16 @@ pub fn AnswerButtons(
     #[prop(into)]
     given: Signal<Option<Answer>>,
     /// Called with the answer touched.
-    on_answer: impl Fn(Answer) + Clone + 'static,
+    #[prop(into)]
+    on_answer: Callback<Answer>,
 ) -> impl IntoView {
     let buttons = Answer::ALL.iter().map(|answer| {
-        let (answer, on_answer) = (*answer, on_answer.clone());
+        let answer = *answer;
         view! {
             <button
                 type="button"
                 aria-pressed=move || (given.get() == Some(answer)).to_string()
-                on:click=move |_| on_answer(answer)
+                on:click=move |_| on_answer.run(answer)
             >
                 {answer.name()}
             </button>

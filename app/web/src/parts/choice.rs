@@ -13,15 +13,15 @@ pub fn Choice(
     #[prop(into)]
     chosen: Signal<&'static str>,
     /// Called with the id touched.
-    on_choose: impl Fn(&'static str) + Clone + 'static,
+    #[prop(into)]
+    on_choose: Callback<&'static str>,
 ) -> impl IntoView {
     let buttons = options.into_iter().map(|(id, name)| {
-        let on_choose = on_choose.clone();
         view! {
             <button
                 type="button"
                 aria-pressed=move || (chosen.get() == id).to_string()
-                on:click=move |_| on_choose(id)
+                on:click=move |_| on_choose.run(id)
             >
                 {name}
             </button>
@@ -49,13 +49,14 @@ pub fn Selection(
     #[prop(into)]
     chosen: Signal<&'static str>,
     /// Called with the id picked.
-    on_choose: impl Fn(&'static str) + 'static,
+    #[prop(into)]
+    on_choose: Callback<&'static str>,
 ) -> impl IntoView {
     let known = options.clone();
     let on_change = move |event| {
         let value = event_target_value(&event);
         if let Some((id, _)) = known.iter().find(|(id, _)| *id == value) {
-            on_choose(id);
+            on_choose.run(id);
         }
     };
     let entries = options.into_iter().map(|(id, name)| {

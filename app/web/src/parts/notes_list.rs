@@ -1,5 +1,6 @@
 //! Messages, read out by screen readers as they come.
 
+use crate::parts::Act;
 use crate::state::{Note, Notes};
 use leptos::prelude::*;
 
@@ -19,23 +20,17 @@ pub fn NotesList(notes: Notes) -> impl IntoView {
 fn OneNote(notes: Notes, note: Note) -> impl IntoView {
     let number = note.number;
     let act = note.act.map(|(label, act)| {
-        let act = move |_| {
+        let act = move |()| {
             notes.dismiss(number);
             act();
         };
-        view! {
-            <button type="button" on:click=act>
-                {label}
-            </button>
-        }
+        view! { <Act label=label on_act=act /> }
     });
     view! {
         <div class="note" class:failure=note.is_error role=note.is_error.then_some("alert")>
             <p>{note.text}</p>
             {act}
-            <button type="button" class="quiet" on:click=move |_| notes.dismiss(number)>
-                "Dismiss"
-            </button>
+            <Act label="Dismiss" class="quiet" on_act=move |()| notes.dismiss(number) />
         </div>
     }
 }

@@ -1,6 +1,7 @@
 //! A panel of the home screen: a summary at rest, and the same panel over the
 //! whole screen when opened, in place.
 
+use super::Act;
 use leptos::html::H2;
 use leptos::prelude::*;
 use leptos_router::hooks::{use_location, use_navigate};
@@ -84,7 +85,8 @@ pub fn Panel(
     Effect::new(move |before: Option<bool>| {
         let opened = opened.get();
         // Not on the first run: a page that opens must not steal the focus.
-        if before.is_some_and(|before| before != opened) && let Some(heading) = heading.get_untracked()
+        if before.is_some_and(|before| before != opened)
+            && let Some(heading) = heading.get_untracked()
         {
             // An element that cannot take the focus leaves it where it is.
             let _ = heading.focus();
@@ -93,7 +95,14 @@ pub fn Panel(
     });
     let open = place.open();
     let close = Place::Home.open();
-    let toggle = move |_| if opened.get_untracked() { close() } else { open() };
+    let toggle = move |()| {
+        if opened.get_untracked() {
+            close()
+        } else {
+            open()
+        }
+    };
+    let word = move || if opened.get() { "Close" } else { "Open" };
     view! {
         <section
             class=format!("panel {}", place.path().trim_start_matches('/'))
@@ -103,17 +112,13 @@ pub fn Panel(
         >
             <div class="panel-head">
                 <h2 tabindex="-1" node_ref=heading>{title}</h2>
-                <button
-                    type="button"
+                <Act
+                    label=Signal::derive(move || word().to_owned())
+                    spoken=Signal::derive(move || format!("{} {title}", word()))
                     class="quiet"
-                    aria-expanded=move || opened.get().to_string()
-                    aria-label=move || {
-                        if opened.get() { format!("Close {title}") } else { format!("Open {title}") }
-                    }
-                    on:click=toggle
-                >
-                    {move || if opened.get() { "Close" } else { "Open" }}
-                </button>
+                    expanded=opened
+                    on_act=toggle
+                />
             </div>
             {move || if opened.get() { detail.run() } else { summary.run() }}
         </section>

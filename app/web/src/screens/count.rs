@@ -1,7 +1,7 @@
 //! The count: tap at lift, tap at contact.
 
 use super::hitters::SideNow;
-use crate::parts::{Choice, Panel, Place, Selection};
+use crate::parts::{Act, Choice, Panel, Place, Selection};
 use crate::state::{Desk, has_feed};
 use crate::words::fixed;
 use coaching::vocabulary::{Environment, Hand};
@@ -27,13 +27,18 @@ fn summary() -> AnyView {
 
 fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
-    let feeds = Hand::ALL.iter().map(|hand| (hand.id(), hand.name())).collect::<Vec<_>>();
+    let feeds = Hand::ALL
+        .iter()
+        .map(|hand| (hand.id(), hand.name()))
+        .collect::<Vec<_>>();
     let fed = move || has_feed(desk.environment.get());
     let sentence = move || {
         desk.round.with(|round| {
             round
                 .stats()
-                .map_or("No rep in this set yet.".to_owned(), |stats| stats.sentence())
+                .map_or("No rep in this set yet.".to_owned(), |stats| {
+                    stats.sentence()
+                })
         })
     };
     view! {
@@ -44,7 +49,7 @@ fn detail() -> AnyView {
                     label="Ball comes from the hand or side"
                     options=feeds.clone()
                     chosen=Signal::derive(move || desk.feed.get().id())
-                    on_choose=move |id| {
+                    on_choose=move |id: &'static str| {
                         if let Some(feed) = Hand::from_id(id) {
                             desk.set_feed(feed);
                         }
@@ -57,9 +62,7 @@ fn detail() -> AnyView {
             <p class="line" role="status">
                 {sentence}
             </p>
-            <button type="button" class="wide" on:click=move |_| desk.new_set()>
-                "Begin a new set"
-            </button>
+            <Act label="Begin a new set" class="wide" on_act=move |()| desk.new_set() />
             <Reps />
             <h3>"How to count"</h3>
             <p class="line">
@@ -82,7 +85,7 @@ fn EnvironmentNow() -> impl IntoView {
             label_unseen=true
             options=Environment::ALL.iter().map(|e| (e.id(), e.name())).collect()
             chosen=Signal::derive(move || desk.environment.get().id())
-            on_choose=move |id| {
+            on_choose=move |id: &'static str| {
                 if let Some(environment) = Environment::from_id(id) {
                     desk.set_environment(environment);
                 }
@@ -184,9 +187,11 @@ fn TapButton() -> impl IntoView {
                 }}
             </button>
             <Show when=move || lifted.get()>
-                <button type="button" class="quiet" on:click=move |_| desk.forget_lift()>
-                    "Forget this lift"
-                </button>
+                <Act
+                    label="Forget this lift"
+                    class="quiet"
+                    on_act=move |()| desk.forget_lift()
+                />
             </Show>
         </div>
     }
@@ -199,8 +204,10 @@ const LONGEST_TOUCH_MS: f64 = 3_000.0;
 #[component]
 fn Reps() -> impl IntoView {
     let desk = expect_context::<Desk>();
-    let newest_first =
-        move || desk.round.with(|round| round.reps().rev().cloned().collect::<Vec<_>>());
+    let newest_first = move || {
+        desk.round
+            .with(|round| round.reps().rev().cloned().collect::<Vec<_>>())
+    };
     view! {
         <ol class="reps" reversed>
             <For each=newest_first key=|rep| rep.head.id let:rep>
@@ -221,14 +228,12 @@ fn OneRep(rep: Rep) -> impl IntoView {
     view! {
         <li class="row">
             <span>{text}</span>
-            <button
-                type="button"
+            <Act
+                label="Take out"
+                spoken=label
                 class="quiet"
-                aria-label=label
-                on:click=move |_| desk.remove_rep(rep.get_value())
-            >
-                "Take out"
-            </button>
+                on_act=move |()| desk.remove_rep(rep.get_value())
+            />
         </li>
     }
 }

@@ -1,8 +1,8 @@
 //! Who is hitting: pick, add, edit, remove.
 
-use crate::parts::{Choice, Panel, Place, Selection};
+use crate::parts::{Act, Choice, Panel, Place, Selection};
 use crate::state::{Desk, NewHitter};
-use crate::words::counted;
+use crate::words::{counted, lower_case};
 use coaching::vocabulary::{Bats, Side};
 use flight::{LEVELS, Level};
 use leptos::html::Input;
@@ -45,9 +45,7 @@ fn summary() -> AnyView {
             >
                 {shown}
             </button>
-            <button type="button" class="quiet" on:click=move |_| open_settings()>
-                "Settings"
-            </button>
+            <Act label="Settings" class="quiet" on_act=move |()| open_settings() />
         </div>
     }
     .into_any()
@@ -57,11 +55,11 @@ fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let searched = RwSignal::new(String::new());
     let found = move || {
-        let wanted = searched.get().trim().to_lowercase();
+        let wanted = lower_case(searched.get().trim());
         desk.hitters.with(|all| {
             let matching = all
                 .iter()
-                .filter(|hitter| hitter.name.get().to_lowercase().contains(&wanted));
+                .filter(|hitter| lower_case(hitter.name.get()).contains(&wanted));
             matching.take(SHOWN_AT_ONCE).cloned().collect::<Vec<_>>()
         })
     };
@@ -129,28 +127,24 @@ fn Row(hitter: Hitter) -> impl IntoView {
                     </span>
                     <span class="facts">{facts(&hitter)}</span>
                 </button>
-                <button
-                    type="button"
+                <Act
+                    label="Edit"
+                    spoken=format!("Edit {name}")
                     class="quiet"
-                    aria-label=format!("Edit {name}")
-                    aria-expanded=move || editing.get().to_string()
-                    on:click=move |_| editing.update(|editing| *editing = !*editing)
-                >
-                    "Edit"
-                </button>
+                    expanded=editing
+                    on_act=move |()| editing.update(|editing| *editing = !*editing)
+                />
             </div>
             <Show when=move || editing.get()>
                 <HitterForm
                     editing=kept.get_value()
-                    done=move || editing.set(false)
+                    done=move |()| editing.set(false)
                 />
-                <button
-                    type="button"
+                <Act
+                    label="Remove this hitter"
                     class="quiet"
-                    on:click=move |_| desk.remove_hitter(kept.get_value())
-                >
-                    "Remove this hitter"
-                </button>
+                    on_act=move |()| desk.remove_hitter(kept.get_value())
+                />
             </Show>
         </li>
     }
@@ -166,13 +160,11 @@ fn AddHitter() -> impl IntoView {
             when=move || asked.get()
             fallback=move || {
                 view! {
-                    <button type="button" class="wide" on:click=move |_| asked.set(true)>
-                        "Add a hitter"
-                    </button>
+                    <Act label="Add a hitter" class="wide" on_act=move |()| asked.set(true) />
                 }
             }
         >
-            <HitterForm done=move || {
+            <HitterForm done=move |()| {
                 asked.set(false);
                 home.with_value(|home| home());
             } />
@@ -184,11 +176,13 @@ fn AddHitter() -> impl IntoView {
 #[component]
 fn HitterForm(
     #[prop(optional, into)] editing: Option<Hitter>,
-    done: impl Fn() + Copy + 'static,
+    #[prop(into)] done: Callback<()>,
 ) -> impl IntoView {
     let desk = expect_context::<Desk>();
     let id: Option<RecordId> = editing.as_ref().map(|hitter| hitter.head.id);
-    let name_before = editing.as_ref().map_or(String::new(), |hitter| hitter.name.get().clone());
+    let name_before = editing
+        .as_ref()
+        .map_or(String::new(), |hitter| hitter.name.get().clone());
     let (bats_before, level_before) = match &editing {
         Some(hitter) => (bats_of(hitter), crate::state::level_of(hitter)),
         // A coach adds one team after another: start from the hitter at work.
@@ -205,7 +199,10 @@ fn HitterForm(
     let submit = move |event: web_sys::SubmitEvent| {
         event.prevent_default();
         let new = NewHitter {
-            name: name.get_untracked().map(|input| input.value()).unwrap_or_default(),
+            name: name
+                .get_untracked()
+                .map(|input| input.value())
+                .unwrap_or_default(),
             bats: bats.get_untracked(),
             level: level.get_untracked(),
         };
@@ -216,13 +213,16 @@ fn HitterForm(
         match result {
             Ok(()) => {
                 refusal.set(None);
-                done();
+                done.run(());
             }
             Err(error) => refusal.set(Some(error.to_string())),
         }
     };
     let levels = LEVELS.iter().map(|level| (level.id, level.name)).collect();
-    let sides = Bats::ALL.iter().map(|bats| (bats.id(), bats.name())).collect();
+    let sides = Bats::ALL
+        .iter()
+        .map(|bats| (bats.id(), bats.name()))
+        .collect();
     view! {
         <form class="hitter-form" novalidate on:submit=submit>
             <label>
@@ -245,7 +245,7 @@ fn HitterForm(
                 label="Bats"
                 options=sides
                 chosen=Signal::derive(move || bats.get().id())
-                on_choose=move |id| {
+                on_choose=move |id: &'static str| {
                     if let Some(chosen) = Bats::from_id(id) {
                         bats.set(chosen);
                     }
@@ -255,7 +255,7 @@ fn HitterForm(
                 label="Level"
                 options=levels
                 chosen=Signal::derive(move || level.get().id)
-                on_choose=move |id| {
+                on_choose=move |id: &'static str| {
                     if let Some(chosen) = flight::level(id) {
                         level.set(chosen);
                     }
@@ -282,10 +282,15 @@ fn facts(hitter: &Hitter) -> String {
 #[component]
 pub fn SideNow() -> impl IntoView {
     let desk = expect_context::<Desk>();
-    let both = move || desk.hitter().is_some_and(|hitter| bats_of(&hitter) == Bats::Both);
+    let both = move || {
+        desk.hitter()
+            .is_some_and(|hitter| bats_of(&hitter) == Bats::Both)
+    };
     let now = Signal::derive(move || {
         let hitter = desk.hitter();
-        hitter.map_or(Side::Right, |hitter| desk.side_now(&hitter)).id()
+        hitter
+            .map_or(Side::Right, |hitter| desk.side_now(&hitter))
+            .id()
     });
     view! {
         <Show when=both>
@@ -293,7 +298,7 @@ pub fn SideNow() -> impl IntoView {
                 label="Bats now"
                 options=Side::ALL.iter().map(|side| (side.id(), side.name())).collect()
                 chosen=now
-                on_choose=move |id| {
+                on_choose=move |id: &'static str| {
                     if let Some(side) = Side::from_id(id) {
                         desk.set_side(side);
                     }

@@ -6,7 +6,7 @@ use super::set_up::SetUpPanel;
 use super::settings::SettingsPanel;
 use super::swing_check::SwingCheckPanel;
 use crate::device::offline::Offline;
-use crate::parts::{NotesList, Place};
+use crate::parts::{Act, NotesList, Place, said};
 use crate::state::{Desk, Opening};
 use leptos::prelude::*;
 
@@ -17,18 +17,11 @@ pub fn Home() -> impl IntoView {
     let offline = expect_context::<Offline>();
     let now = Place::now();
     let body = move || match desk.opening.get() {
-        Opening::Reading => view! {
-            <p class="state" role="status">
-                "Opening the notebook…"
-            </p>
-        }
-        .into_any(),
+        Opening::Reading => said("state", "Opening the notebook…"),
         Opening::Failed(error) => view! {
             <div class="state" role="alert">
                 <p>{error.to_string()}</p>
-                <button type="button" on:click=move |_| desk.try_open()>
-                    "Try again"
-                </button>
+                <Act label="Try again" on_act=move |()| desk.try_open() />
             </div>
         }
         .into_any(),
@@ -49,16 +42,12 @@ pub fn Home() -> impl IntoView {
             view! {
                 <div class="note" role="status">
                     <p>"A new version is ready. Nothing changes until you take it."</p>
-                    <button type="button" on:click=move |_| offline.use_new_version()>
-                        "Use it now"
-                    </button>
-                    <button
-                        type="button"
+                    <Act label="Use it now" on_act=move |()| offline.use_new_version() />
+                    <Act
+                        label="Later"
                         class="quiet"
-                        on:click=move |_| offline.new_version.set(false)
-                    >
-                        "Later"
-                    </button>
+                        on_act=move |()| offline.new_version.set(false)
+                    />
                 </div>
             }
         })

@@ -1,6 +1,6 @@
 //! Where to put the machine, and how fast.
 
-use crate::parts::{Choice, NumberField, Panel, Place};
+use crate::parts::{Choice, NumberField, Panel, Place, line, refusal, said};
 use crate::state::{Desk, SetUpEdit, SetUpQuestion};
 use crate::words::{base_side, fixed, plain, side_ft, steeper};
 use coaching::vocabulary::Hand;
@@ -19,19 +19,13 @@ const NO_HITTER: &str = "Add a hitter, and the machine's place and speed for his
 fn summary() -> AnyView {
     let desk = expect_context::<Desk>();
     (move || match desk.set_up_question() {
-        None => view! { <p class="empty">{NO_HITTER}</p> }.into_any(),
+        None => line("empty", NO_HITTER),
         Some(question) => match question.solve() {
-            Err(error) => view! {
-                <p class="refusal" role="status">
-                    {error.to_string()}
-                    ". Open to change it."
-                </p>
-            }
-            .into_any(),
+            Err(error) => refusal(format!("{error}. Open to change it.")),
             Ok(found) => view! {
                 <Place3 found />
-                <p class="line">{for_pitch(&question, &found)}</p>
-                <p class="line caution">"Helmets on. First five balls: box empty."</p>
+                {line("line", for_pitch(&question, &found))}
+                {line("line caution", "Helmets on. First five balls: box empty.")}
             }
             .into_any(),
         },
@@ -83,7 +77,7 @@ fn detail() -> AnyView {
         if has_hitter.get() {
             view! { <Detail /> }.into_any()
         } else {
-            view! { <p class="empty">{NO_HITTER}</p> }.into_any()
+            line("empty", NO_HITTER)
         }
     })
     .into_any()
@@ -102,7 +96,10 @@ fn Detail() -> impl IntoView {
     let level = move || question.get().level;
     let ranged = move |field| Signal::derive(move || level().allowed(field));
     let distances = Signal::derive(move || question.get().release().machine_distances());
-    let hands = Hand::ALL.iter().map(|hand| (hand.id(), hand.name())).collect();
+    let hands = Hand::ALL
+        .iter()
+        .map(|hand| (hand.id(), hand.name()))
+        .collect();
     view! {
         <div class="detail set-up-detail">
             <h3>"The pitch to prepare for"</h3>
@@ -129,7 +126,7 @@ fn Detail() -> impl IntoView {
                 label="Pitcher throws"
                 options=hands
                 chosen=Signal::derive(move || question.get().pitcher.id())
-                on_choose=move |id| {
+                on_choose=move |id: &'static str| {
                     if let Some(hand) = Hand::from_id(id) {
                         desk.edit_set_up(SetUpEdit::Pitcher(hand));
                     }
@@ -161,29 +158,30 @@ fn Detail() -> impl IntoView {
 fn answer_view(question: &SetUpQuestion) -> AnyView {
     let found = match question.solve() {
         Ok(found) => found,
-        Err(error) => {
-            return view! {
-                <p class="refusal" role="status">
-                    {error.to_string()}
-                </p>
-            }
-            .into_any();
-        }
+        Err(error) => return refusal(error.to_string()),
     };
     let aim = format!(
         "Aim {}° {} and {}° toward the {}. Heights are from plate level.",
         fixed(found.aim_down_deg.abs(), 1),
-        if found.aim_down_deg < 0.0 { "up" } else { "down" },
+        if found.aim_down_deg < 0.0 {
+            "up"
+        } else {
+            "down"
+        },
         fixed(found.aim_side_deg.abs(), 1),
         base_side(found.aim_side_deg),
     );
     view! {
         <div role="group" aria-label="Set-up">
             <Place3 found />
-            <p class="line">
-                {format!("{}, on the sight line from the pitcher's release.", capitalised(&side_ft(found.side_ft)))}
-            </p>
-            <p class="line">{aim}</p>
+            {line(
+                "line",
+                format!(
+                    "{}, on the sight line from the pitcher's release.",
+                    capitalised(&side_ft(found.side_ft)),
+                ),
+            )}
+            {line("line", aim)}
             <Beside game=found.game machine=found.machine leftover=found.leftover() />
             <small class="source">
                 {format!(
@@ -250,19 +248,9 @@ fn inverse_view(question: &SetUpQuestion) -> AnyView {
                 fixed(stands.machine.time_s, 3),
                 steeper(stands.leftover().descent_deg),
             );
-            view! {
-                <p class="line" role="status">
-                    {text}
-                </p>
-            }
-            .into_any()
+            said("line", text)
         }
-        Err(error) => view! {
-            <p class="refusal" role="status">
-                {error.to_string()}
-            </p>
-        }
-        .into_any(),
+        Err(error) => refusal(error.to_string()),
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::device::offline::{Offline, Ready};
 use crate::device::settings::{self, Theme};
 use crate::device::storage::{self, Keeping};
-use crate::parts::{Choice, Panel, Place};
+use crate::parts::{Act, Choice, Panel, Place};
 use crate::state::Desk;
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -23,7 +23,10 @@ fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let offline = expect_context::<Offline>();
     let theme = RwSignal::new(settings::theme());
-    let themes = Theme::ALL.iter().map(|theme| (theme.id(), theme.name())).collect();
+    let themes = Theme::ALL
+        .iter()
+        .map(|theme| (theme.id(), theme.name()))
+        .collect();
     let ready = move || match offline.ready.get() {
         Ready::Preparing => "Fetching what it needs to work without signal…",
         Ready::Yes => "Ready: everything works without signal.",
@@ -42,19 +45,14 @@ fn detail() -> AnyView {
             quota / 1e6
         ),
     };
-    let can_ask = move || {
-        matches!(
-            desk.keeping.get(),
-            Keeping::Unknown | Keeping::NotPromised
-        )
-    };
+    let can_ask = move || matches!(desk.keeping.get(), Keeping::Unknown | Keeping::NotPromised);
     view! {
         <div class="detail">
             <Choice
                 label="Screen"
                 options=themes
                 chosen=Signal::derive(move || theme.get().id())
-                on_choose=move |id| {
+                on_choose=move |id: &'static str| {
                     if let Some(chosen) = Theme::ALL.into_iter().find(|theme| theme.id() == id) {
                         settings::set_theme(chosen);
                         theme.set(chosen);
@@ -70,15 +68,13 @@ fn detail() -> AnyView {
                 {move || desk.keeping.get().sentence()}
             </p>
             <Show when=can_ask>
-                <button
-                    type="button"
+                <Act
+                    label="Ask for the promise"
                     class="wide"
-                    on:click=move |_| {
+                    on_act=move |()| {
                         spawn_local(async move { desk.keeping.set(storage::ask().await) });
                     }
-                >
-                    "Ask for the promise"
-                </button>
+                />
             </Show>
             <p class="line">{used}</p>
             <h3>"About"</h3>

@@ -1,6 +1,6 @@
 //! The swing check: what to look at next, and what the answers say.
 
-use crate::parts::{AnswerButtons, Panel, Place};
+use crate::parts::{Act, AnswerButtons, Panel, Place, line, refusal, said};
 use crate::state::Desk;
 use crate::words::when;
 use coaching::check::{BEFORE, Item, Phase, Question};
@@ -26,7 +26,7 @@ fn summary() -> AnyView {
     let screening = screening(desk);
     (move || {
         if desk.chosen.get().is_none() {
-            return view! { <p class="empty">{NO_HITTER}</p> }.into_any();
+            return line("empty", NO_HITTER);
         }
         let screening = screening.get();
         let phase = screening.current_phase();
@@ -54,28 +54,22 @@ fn summary() -> AnyView {
 /// when nothing is left.
 fn next_view(desk: Desk, screening: &Screening) -> AnyView {
     if let Finding::StopAndRefer { question } = &screening.finding {
-        return view! {
-            <p class="finding" role="status">
-                {question.if_not}
-            </p>
-        }
-        .into_any();
+        return said("finding", question.if_not);
     }
     let (id, title, note) = match (screening.next_question(), screening.next_item()) {
         (Some(question), _) => (question.id, question.title, question.ask.to_owned()),
-        (None, Some(item)) => (item.id, item.title, format!("{}: {}", item.view.name(), item.good)),
+        (None, Some(item)) => (
+            item.id,
+            item.title,
+            format!("{}: {}", item.view.name(), item.good),
+        ),
         (None, None) => {
-            return view! {
-                <p class="finding" role="status">
-                    {screening.finding.sentence()}
-                </p>
-            }
-            .into_any();
+            return said("finding", screening.finding.sentence());
         }
     };
     view! {
-        <p class="item-title">{title}</p>
-        <p class="line two-lines">{note}</p>
+        {line("item-title", title)}
+        {line("line two-lines", note)}
         <AnswerButtons
             asked=title
             given=Signal::derive(|| None)
@@ -92,7 +86,7 @@ fn detail() -> AnyView {
         if has_hitter.get() {
             view! { <Detail /> }.into_any()
         } else {
-            view! { <p class="empty">{NO_HITTER}</p> }.into_any()
+            line("empty", NO_HITTER)
         }
     })
     .into_any()
@@ -114,7 +108,7 @@ fn Detail() -> impl IntoView {
         let questions = screening.with(|screening| screening.before_not_yet.clone());
         questions
             .into_iter()
-            .map(|question| view! { <p class="line caution">{question.if_not}</p> })
+            .map(|question| line("line caution", question.if_not))
             .collect_view()
     };
     view! {
@@ -124,9 +118,7 @@ fn Detail() -> impl IntoView {
             </p>
             {minded}
             <p class="line">{begun}</p>
-            <button type="button" class="wide" on:click=move |_| desk.new_look()>
-                "Begin a new look"
-            </button>
+            <Act label="Begin a new look" class="wide" on_act=move |()| desk.new_look() />
             <h3>"Before the first phase"</h3>
             {BEFORE.iter().map(|question| view! { <OneQuestion question /> }).collect_view()}
             {Phase::ALL
@@ -148,8 +140,8 @@ fn OneQuestion(question: &'static Question) -> impl IntoView {
     let desk = expect_context::<Desk>();
     view! {
         <div class="item">
-            <p class="item-title">{question.title}</p>
-            <p class="line">{question.ask}</p>
+            {line("item-title", question.title)}
+            {line("line", question.ask)}
             <AnswerButtons
                 asked=question.title
                 given=given(desk, question.id)
@@ -180,8 +172,8 @@ fn OneItem(item: &'static Item) -> impl IntoView {
     let desk = expect_context::<Desk>();
     view! {
         <div class="item">
-            <p class="item-title">{item.title}</p>
-            <p class="line">{format!("{}: {}", item.view.name(), item.good)}</p>
+            {line("item-title", item.title)}
+            {line("line", format!("{}: {}", item.view.name(), item.good))}
             <AnswerButtons
                 asked=item.title
                 given=given(desk, item.id)
@@ -218,8 +210,8 @@ fn EarlierLooks() -> impl IntoView {
             .sheet
             .with(|sheet| sheet.check.as_ref().map(|check| check.head.id));
         match looks.get() {
-            None => view! { <p role="status">"Reading…"</p> }.into_any(),
-            Some(Err(error)) => view! { <p role="alert">{error.to_string()}</p> }.into_any(),
+            None => said("line", "Reading…"),
+            Some(Err(error)) => refusal(error.to_string()),
             Some(Ok(looks)) => {
                 let rows: Vec<_> = looks
                     .into_iter()
@@ -233,7 +225,7 @@ fn EarlierLooks() -> impl IntoView {
                     })
                     .collect();
                 if rows.is_empty() {
-                    view! { <p class="line">"None yet."</p> }.into_any()
+                    line("line", "None yet.")
                 } else {
                     view! { <ul class="looks">{rows}</ul> }.into_any()
                 }

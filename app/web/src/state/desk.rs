@@ -4,6 +4,7 @@ use super::{Notes, Round, Sheet};
 use crate::device::database::{Change, Database, StorageError};
 use crate::device::storage::{self, Keeping};
 use crate::device::{clock, settings};
+use crate::words::by_name;
 use coaching::vocabulary::{Environment, Hand, Side};
 use leptos::prelude::*;
 use notebook::{Code, Head, Hitter, HittingContext, Record, RecordId, SetUp, StampClock};
@@ -133,7 +134,7 @@ impl Desk {
     pub(super) async fn read_hitters(self) -> Result<(), StorageError> {
         let mut hitters: Vec<Hitter> = self.database()?.database.all().await?;
         hitters.retain(|hitter| !hitter.head.is_removed());
-        hitters.sort_unstable_by_key(|hitter| (hitter.name.get().to_lowercase(), hitter.head.id));
+        hitters.sort_unstable_by(|a, b| by_name(a.name.get(), b.name.get()));
         self.hitters.set(hitters);
         Ok(())
     }
@@ -160,7 +161,8 @@ impl Desk {
         self.chosen.set(Some(id));
         self.side
             .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
-        self.set_up.set(set_up.filter(|set_up| !set_up.head.is_removed()));
+        self.set_up
+            .set(set_up.filter(|set_up| !set_up.head.is_removed()));
         self.sheet.set(sheet);
         self.round.set(round);
         Ok(())
@@ -200,7 +202,11 @@ impl Desk {
 
     /// Writes `changes` and then, when they are on disk, does `then`. When the
     /// write fails the user is told, and can try the very same write again.
-    pub(super) fn save(self, changes: Vec<Arc<dyn Change>>, then: impl Fn() + Send + Sync + 'static) {
+    pub(super) fn save(
+        self,
+        changes: Vec<Arc<dyn Change>>,
+        then: impl Fn() + Send + Sync + 'static,
+    ) {
         self.save_shared(Arc::new(changes), Arc::new(then));
     }
 

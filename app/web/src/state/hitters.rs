@@ -7,8 +7,8 @@ use crate::device::{settings, storage};
 use coaching::names::{NameError, hitter_name};
 use coaching::vocabulary::Bats;
 use flight::Level;
-use notebook::{Field, Hitter, RecordId};
 use leptos::prelude::*;
+use notebook::{Field, Hitter, RecordId};
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
 
@@ -44,7 +44,7 @@ impl Desk {
         };
         let id = hitter.head.id;
         self.save_hitter(hitter, move || {
-            self.choose(id);
+            self.read_roster(Some(id));
             // Now there is something worth keeping: the moment to ask.
             spawn_local(async move { self.keeping.set(storage::ask().await) });
         });
@@ -70,7 +70,9 @@ impl Desk {
             hitter.level.set(code(new.level.id), stamps);
         });
         if edited.is_some() {
-            self.save_hitter(hitter, || {});
+            self.save_hitter(hitter, move || {
+                self.read_roster(self.chosen.get_untracked())
+            });
         }
         Ok(())
     }
@@ -95,16 +97,10 @@ impl Desk {
 
     fn save_hitter(self, hitter: Hitter, then: impl Fn() + Send + Sync + 'static) {
         let change: Arc<dyn Change> = Arc::new(hitter);
-        self.save(vec![change], move || {
-            spawn_local(async move {
-                if let Err(error) = self.read_hitters().await {
-                    self.notes.fail(error.to_string(), None);
-                }
-            });
-            then();
-        });
+        self.save(vec![change], then);
     }
 
+    /// Reads the hitters again and puts `choose` on the desk.
     fn read_roster(self, choose: Option<RecordId>) {
         spawn_local(async move {
             let read = async {

@@ -52,7 +52,8 @@ impl Notes {
 
     /// Takes a note away.
     pub fn dismiss(self, number: u32) {
-        self.list.update(|list| list.retain(|note| note.number != number));
+        self.list
+            .update(|list| list.retain(|note| note.number != number));
     }
 
     fn push(self, text: String, is_error: bool, act: Option<(&'static str, Act)>) {

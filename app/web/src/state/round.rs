@@ -87,10 +87,16 @@ impl Round {
         if rep.set != self.set {
             return;
         }
-        match self.all.iter_mut().find(|known| known.head.id == rep.head.id) {
+        match self
+            .all
+            .iter_mut()
+            .find(|known| known.head.id == rep.head.id)
+        {
             Some(known) => *known = rep.clone(),
             None => {
-                let place = self.all.partition_point(|known| known.head.id < rep.head.id);
+                let place = self
+                    .all
+                    .partition_point(|known| known.head.id < rep.head.id);
                 self.all.insert(place, rep.clone());
             }
         }

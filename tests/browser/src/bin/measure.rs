@@ -1,0 +1,2 @@
+//! Not yet.
+fn main() {}
