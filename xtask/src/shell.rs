@@ -35,14 +35,6 @@ pub fn command(program: impl AsRef<std::ffi::OsStr>) -> Command {
     command
 }
 
-/// Splits `line` at white space and runs it.
-pub fn run_line(line: &str) -> Result<()> {
-    let mut words = line.split_whitespace();
-    let mut command = command(words.next().context("an empty command line")?);
-    command.args(words);
-    run(&mut command)
-}
-
 /// Runs `command` with its output shown, and fails when it fails.
 pub fn run(command: &mut Command) -> Result<()> {
     let line = written(command);

@@ -126,14 +126,18 @@ async fn requests(
             .max_buf_size(MAX_HEAD_BYTES)
             .serve_connection(TokioIo::new(stream), TowerToHyperService::new(site))
     );
-    let last_answer = tokio::select! {
+    let bound = tokio::select! {
         ended = connection.as_mut() => return note(ended),
         // The stop has its own bound, around all connections.
-        _ = told.wait_for(|&told| told) => limits.stop,
-        () = sleep(limits.life) => limits.last_answer,
+        _ = told.wait_for(|&told| told) => None,
+        () = sleep(limits.life) => Some(limits.last_answer),
     };
     connection.as_mut().graceful_shutdown();
-    match timeout(last_answer, connection).await {
+    let ended = match bound {
+        Some(bound) => timeout(bound, connection).await,
+        None => Ok(connection.await),
+    };
+    match ended {
         Ok(ended) => note(ended),
         Err(_) => tracing::debug!("a connection was cut off"),
     }

@@ -36,3 +36,18 @@ pub fn page_now_ms() -> f64 {
         .and_then(|window| window.performance())
         .map_or(0.0, |performance| performance.now())
 }
+
+/// Does `work` and leaves how long it took in the browser's timeline under
+/// `name` (the latest only), for `cargo xtask bench`.
+pub fn timed<T>(name: &str, work: impl FnOnce() -> T) -> T {
+    let Some(performance) = web_sys::window().and_then(|window| window.performance()) else {
+        return work();
+    };
+    performance.clear_marks_with_mark_name(name);
+    performance.clear_measures_with_measure_name(name);
+    // Only a measurement: without it nothing else changes.
+    let _ = performance.mark(name);
+    let done = work();
+    let _ = performance.measure_with_start_mark(name, name);
+    done
+}

@@ -7,6 +7,7 @@ const THEME: &str = "stridebook.theme";
 const HITTER: &str = "stridebook.hitter";
 const ENVIRONMENT: &str = "stridebook.environment";
 const FEED: &str = "stridebook.feed";
+const ASKED: &str = "stridebook.asked-to-keep";
 
 /// How the screen looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,10 +39,10 @@ impl Theme {
     /// What the user reads.
     pub const fn name(self) -> &'static str {
         match self {
-            Self::Phone => "As the phone",
+            Self::Phone => "As phone",
             Self::Light => "Light",
             Self::Dark => "Dark",
-            Self::Sun => "Bright sun",
+            Self::Sun => "Sun",
         }
     }
 
@@ -105,6 +106,16 @@ pub fn feed() -> Option<String> {
 /// Remembers the feed side.
 pub fn set_feed(id: &str) {
     keep(FEED, id);
+}
+
+/// Whether the browser was asked to keep the data.
+pub fn asked_to_keep() -> bool {
+    read(ASKED).is_some()
+}
+
+/// Remembers that it was asked.
+pub fn set_asked_to_keep() {
+    keep(ASKED, "yes");
 }
 
 /// The side a hitter of both sides stood on last, and the set being counted.

@@ -1,5 +1,6 @@
 //! Whether the browser promises to keep the notebook.
 
+use crate::device::settings;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
 
@@ -45,6 +46,7 @@ pub async fn promised() -> Keeping {
     };
     match JsFuture::from(asked).await {
         Ok(answer) if answer.is_truthy() => Keeping::Promised,
+        Ok(_) if settings::asked_to_keep() => Keeping::NotPromised,
         Ok(_) => Keeping::Unknown,
         Err(_) => Keeping::NoAnswer,
     }
@@ -55,6 +57,7 @@ pub async fn ask() -> Keeping {
     let Some(Ok(asked)) = manager().map(|manager| manager.persist()) else {
         return Keeping::NoAnswer;
     };
+    settings::set_asked_to_keep();
     match JsFuture::from(asked).await {
         Ok(answer) if answer.is_truthy() => Keeping::Promised,
         Ok(_) => Keeping::NotPromised,

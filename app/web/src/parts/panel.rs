@@ -71,6 +71,9 @@ pub fn Panel(
     place: Place,
     /// Its heading.
     title: &'static str,
+    /// Shown beside the heading, whether opened or not.
+    #[prop(optional, into)]
+    beside: Option<ViewFn>,
     /// Shown when home is shown.
     #[prop(into)]
     summary: ViewFn,
@@ -111,7 +114,10 @@ pub fn Panel(
             aria-label=title
         >
             <div class="panel-head">
-                <h2 tabindex="-1" node_ref=heading>{title}</h2>
+                <h2 tabindex="-1" node_ref=heading>
+                    {title}
+                </h2>
+                {beside.map(|beside| beside.run())}
                 <Act
                     label=Signal::derive(move || word().to_owned())
                     spoken=Signal::derive(move || format!("{} {title}", word()))

@@ -13,12 +13,12 @@ use std::rc::Rc;
 /// The count of the chosen hitter.
 #[component]
 pub fn CountPanel() -> impl IntoView {
-    view! { <Panel place=Place::Count title="Count" summary=summary detail=detail /> }
+    let beside = || view! { <EnvironmentNow /> }.into_any();
+    view! { <Panel place=Place::Count title="Count" beside summary detail /> }
 }
 
 fn summary() -> AnyView {
     view! {
-        <EnvironmentNow />
         <Figures />
         <TapButton />
     }
@@ -43,7 +43,6 @@ fn detail() -> AnyView {
     };
     view! {
         <div class="detail count-detail">
-            <EnvironmentNow />
             <Show when=fed>
                 <Choice
                     label="Ball comes from the hand or side"

@@ -219,10 +219,11 @@ fn HitterForm(
         }
     };
     let levels = LEVELS.iter().map(|level| (level.id, level.name)).collect();
-    let sides = Bats::ALL
-        .iter()
-        .map(|bats| (bats.id(), bats.name()))
-        .collect();
+    let sides = vec![
+        (Bats::Left.id(), Side::Left.name()),
+        (Bats::Right.id(), Side::Right.name()),
+        (Bats::Both.id(), "Both"),
+    ];
     view! {
         <form class="hitter-form" novalidate on:submit=submit>
             <label>

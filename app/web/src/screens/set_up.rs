@@ -25,7 +25,7 @@ fn summary() -> AnyView {
             Ok(found) => view! {
                 <Place3 found />
                 {line("line", for_pitch(&question, &found))}
-                {line("line caution", "Helmets on. First five balls: box empty.")}
+                {line("line caution", "Helmets on. Box empty for 5 balls.")}
             }
             .into_any(),
         },
@@ -39,7 +39,7 @@ fn Place3(found: SetUp) -> impl IntoView {
     view! {
         <dl class="figures">
             <div>
-                <dt>"Distance"</dt>
+                <dt>"Machine at"</dt>
                 <dd>{plain(found.distance_ft)} <small>" ft"</small></dd>
             </div>
             <div>
@@ -111,7 +111,10 @@ fn Detail() -> impl IntoView {
                         level().name,
                         plain(release.distance_ft),
                         plain(release.height_ft),
-                        side_ft(release.side_ft),
+                        match release.side_ft {
+                            0.0 => "in line with the plate".to_owned(),
+                            side => format!("{} ft to the {}", plain(side.abs()), base_side(side)),
+                        },
                     )
                 }} <small class="source">{move || level().source}</small>
             </p>
@@ -172,7 +175,7 @@ fn answer_view(question: &SetUpQuestion) -> AnyView {
         base_side(found.aim_side_deg),
     );
     view! {
-        <div role="group" aria-label="Set-up">
+        <div role="group" aria-label="Set-up" class="detail">
             <Place3 found />
             {line(
                 "line",

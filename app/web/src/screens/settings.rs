@@ -40,9 +40,9 @@ fn detail() -> AnyView {
         None => "Reading…".to_owned(),
         Some(None) => "The browser does not say how much room is used.".to_owned(),
         Some(Some((used, quota))) => format!(
-            "{:.1} MB used of {:.0} MB the browser allows.",
+            "{:.1} MB used of {:.1} GB the browser allows.",
             used / 1e6,
-            quota / 1e6
+            quota / 1e9
         ),
     };
     let can_ask = move || matches!(desk.keeping.get(), Keeping::Unknown | Keeping::NotPromised);

@@ -140,7 +140,7 @@ impl Desk {
             return Ok(Vec::new());
         };
         let sheets = self
-            .from_database(async |database| Sheet::latest(database, id, n).await)
+            .reading(async |database| Sheet::latest(database, id, n).await)
             .await?;
         let described = sheets.iter().filter_map(|sheet| {
             let head = sheet.check.as_ref()?.head.clone();

@@ -175,7 +175,7 @@ impl Desk {
     }
 
     /// Reads by `read` from the open database.
-    pub(super) async fn from_database<T>(
+    pub(super) async fn reading<T>(
         self,
         read: impl AsyncFnOnce(&Database) -> Result<T, StorageError>,
     ) -> Result<T, StorageError> {

@@ -2,6 +2,7 @@
 
 use super::Desk;
 use super::desk::code;
+use crate::device::clock;
 use crate::device::database::Change;
 use coaching::vocabulary::Hand;
 use flight::{
@@ -102,7 +103,9 @@ impl SetUpQuestion {
             distance_ft: self.machine_distance_ft,
             backspin_rpm: self.machine_backspin_rpm(),
         };
-        find_set_up(&self.level.flight(Air::MILD_DAY), &game, &machine)
+        clock::timed("stridebook-set-up-search", || {
+            find_set_up(&self.level.flight(Air::MILD_DAY), &game, &machine)
+        })
     }
 
     /// What game pitch the machine stands for at this question's speed, on the
