@@ -39,7 +39,7 @@ impl Theme {
     /// What the user reads.
     pub const fn name(self) -> &'static str {
         match self {
-            Self::Phone => "As phone",
+            Self::Phone => "Phone",
             Self::Light => "Light",
             Self::Dark => "Dark",
             Self::Sun => "Sun",
