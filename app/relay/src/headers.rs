@@ -21,7 +21,7 @@ const CONTENT_SECURITY_POLICY: &str = "default-src 'none'; script-src 'self' 'wa
 /// Camera for swing video and QR codes, microphone and motion for the count, the
 /// lock so that the screen stays lit in a cage; nothing that names or locates.
 const PERMISSIONS_POLICY: &str = "accelerometer=(self), camera=(self), gyroscope=(self), \
-    microphone=(self), screen-wake-lock=(self), bluetooth=(), display-capture=(), geolocation=(), \
+    microphone=(self), screen-wake-lock=(self), display-capture=(), geolocation=(), \
     hid=(), idle-detection=(), local-fonts=(), magnetometer=(), midi=(), payment=(), serial=(), \
     usb=(), xr-spatial-tracking=()";
 

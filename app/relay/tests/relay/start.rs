@@ -27,6 +27,14 @@ fn the_port_file_holds_the_port_while_the_relay_runs() {
     relay.signal("TERM");
     assert!(relay.ended().0.success());
     assert!(!file.exists());
+
+    fs::write(&file, "of an earlier run").expect("written");
+    fs::remove_file(place.dist().join("index.html")).expect("removed");
+    place.refusal(ANY, &["--port-file", argument(&file)]);
+    assert!(
+        !file.exists(),
+        "no one is to wait for a relay of an earlier run"
+    );
 }
 
 #[test]

@@ -47,10 +47,12 @@ pub fn ask(
     name: &str,
     head: &str,
 ) -> Result<Answer, rustls::Error> {
-    let config = ClientConfig::builder_with_provider(provider())
+    let mut config = ClientConfig::builder_with_provider(provider())
         .with_safe_default_protocol_versions()?
         .with_root_certificates(roots.clone())
         .with_no_client_auth();
+    // As browsers offer them.
+    config.alpn_protocols = vec![b"h2".to_vec(), b"http/1.1".to_vec()];
     let name = ServerName::try_from(name.to_owned()).expect("a name");
     let mut socket = relay.connect();
     let mut connection = ClientConnection::new(Arc::new(config), name)?;
@@ -63,6 +65,7 @@ pub fn ask(
             inner.map_or(rustls::Error::General(text), |error| *error)
         })?;
     }
+    assert_eq!(connection.alpn_protocol(), Some(&b"http/1.1"[..]));
     let mut stream = StreamOwned::new(connection, socket);
     send(&mut stream, head);
     Ok(Answer::read(&mut stream))
@@ -418,6 +421,37 @@ fn the_servers_certificate_is_kept_until_a_week_before_its_end() {
 }
 
 #[test]
+fn a_certificate_of_another_authority_is_replaced() {
+    let place = Place::new();
+    let data = place.path("data");
+    let first = keep(&data, &names(), now());
+    first.leaf(&names(), now()).expect("a certificate");
+    let of_first = pem_of(&data, "leaf.pem");
+    fs::remove_file(data.join("tls/authority.pem")).expect("removed");
+    let second = keep(&data, &names(), now());
+    assert_ne!(second.fingerprint(), first.fingerprint());
+    second.leaf(&names(), now()).expect("a certificate");
+    assert_ne!(pem_of(&data, "leaf.pem"), of_first);
+}
+
+#[test]
+fn an_authority_is_made_by_one_process_at_a_time() {
+    let place = Place::new();
+    let data = place.path("data");
+    fs::create_dir_all(data.join("tls")).expect("made");
+    let held = fs::File::create(data.join("tls/lock")).expect("the lock file");
+    held.lock().expect("locked");
+    std::thread::scope(|scope| {
+        let keeping = scope.spawn(|| keep(&data, &names(), now()));
+        std::thread::sleep(std::time::Duration::from_millis(500));
+        assert!(!data.join("tls/authority.pem").exists(), "it waits");
+        held.unlock().expect("unlocked");
+        keeping.join().expect("an authority");
+    });
+    assert!(data.join("tls/authority.pem").exists());
+}
+
+#[test]
 fn the_servers_certificate_follows_the_addresses_of_the_machine() {
     let place = Place::new();
     let data = place.path("data");
@@ -463,6 +497,15 @@ fn an_authority_that_ends_within_a_week_is_replaced() {
     let authority = keep(&data, &names(), late);
     assert_eq!(authority.fingerprint(), first);
     let leaf = authority.leaf(&names(), late).expect("a certificate");
+    let ends = |pem: &[u8]| {
+        let der = CertificateDer::from_pem_slice(pem).expect("a certificate");
+        let (_, parsed) = x509_parser::parse_x509_certificate(&der).expect("X.509");
+        parsed.validity().not_after.timestamp()
+    };
+    assert_eq!(
+        ends(&pem_of(&data, "leaf.pem")),
+        ends(authority.certificate_pem().as_bytes())
+    );
     assert!(
         authority.fits(&leaf, &names(), late + Duration::days(25)),
         "it ends with the authority"

@@ -8,7 +8,7 @@ use leptos::prelude::*;
 #[component]
 pub fn NotesList(notes: Notes) -> impl IntoView {
     view! {
-        <div class="notes" role="log" aria-live="polite" aria-label="Messages">
+        <div class="notes" aria-live="polite">
             <For each=move || notes.all() key=|note| note.number let:note>
                 <OneNote notes note />
             </For>

@@ -54,9 +54,10 @@ pub fn Home() -> impl IntoView {
     };
     view! {
         <main class="page" class:at-rest=move || now.get() == Place::Home>
+            <h1 class="unseen">"Stridebook"</h1>
             {body}
         </main>
-        <div class="messages">{new_version} <NotesList notes=desk.notes /></div>
+        <aside class="messages" aria-label="Messages">{new_version} <NotesList notes=desk.notes /></aside>
     }
 }
 
