@@ -5,7 +5,8 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 /// Version of the record formats that this code writes. Raised when a stored
-/// field changes its meaning; adding a field with a default does not raise it.
+/// field changes its meaning or its inner form. A new field beside the others
+/// does not raise it, if it has a default: storage keeps fields it does not know.
 pub const SCHEMA: u16 = 1;
 
 /// The head of every record.
@@ -71,13 +72,6 @@ impl Head {
             (None, Some(theirs)) => self.removed = Some(theirs.clone()),
             (_, None) => {}
         }
-    }
-
-    /// Whether this version understands the record well enough to write it
-    /// again. A record of a newer version is shown and kept, never rewritten.
-    #[must_use]
-    pub const fn is_writable(&self) -> bool {
-        self.schema <= SCHEMA
     }
 }
 

@@ -3,10 +3,11 @@
 
 use crate::device::{clock, migrations};
 use js_sys::{Array, Function, JSON, Object, Promise, Reflect};
-use notebook::{DeviceId, Head, Record, RecordId, Stamp, StampClock};
+use notebook::{DeviceId, Record, RecordId, SCHEMA, Stamp, StampClock};
 use rexie::{Direction, KeyRange, Rexie, TransactionMode};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{BroadcastChannel, IdbDatabase, IdbRequest, IdbTransaction, MessageEvent};
@@ -28,6 +29,12 @@ pub enum StorageError {
          close every Stridebook window and open it again while online to get that version."
     )]
     Newer,
+    /// A newer version of the app has written this record.
+    #[error(
+        "This was written by a newer version of Stridebook, which this one must not write over. \
+         Open Stridebook again while online to get that version."
+    )]
+    NewerRecord,
     /// No room.
     #[error(
         "The phone has no room left for the notebook. Free some space and try again; what was \
@@ -89,10 +96,8 @@ pub trait Change: Send + Sync {
     /// tab may have edited another field meanwhile.
     ///
     /// # Errors
-    /// [`StorageError::Unreadable`] when the stored copy cannot be read.
+    /// When the stored copy is of a newer version or cannot be read.
     fn merged(&self, stored: Option<&JsValue>) -> Result<JsValue, StorageError>;
-    /// The latest stamp in it that this device gave.
-    fn head(&self) -> &Head;
 }
 
 impl<R: Record> Change for R {
@@ -108,14 +113,23 @@ impl<R: Record> Change for R {
         let Some(stored) = stored else {
             return to_js(self);
         };
+        if is_newer(stored) {
+            return Err(StorageError::NewerRecord);
+        }
         let mut merged: R = from_js(stored, R::KIND.store())?;
         merged.merge(self);
-        to_js(&merged)
+        // Laid over the stored copy, so that a field that only a newer version
+        // knows stays.
+        let kept: &Object = stored.unchecked_ref();
+        Ok(Object::assign(kept, to_js(&merged)?.unchecked_ref::<Object>()).into())
     }
+}
 
-    fn head(&self) -> &Head {
-        Record::head(self)
-    }
+/// Whether a stored record is of a format that this version does not know.
+fn is_newer(stored: &JsValue) -> bool {
+    let head = Reflect::get(stored, &"head".into()).unwrap_or_default();
+    let schema = Reflect::get(&head, &"schema".into()).unwrap_or_default();
+    schema.as_f64().is_some_and(|schema| schema > f64::from(SCHEMA))
 }
 
 #[derive(Serialize, Deserialize)]
@@ -129,6 +143,7 @@ pub struct Database {
     rexie: Rexie,
     strict: IdbDatabase,
     channel: Option<BroadcastChannel>,
+    unreadable: Cell<usize>,
 }
 
 impl Database {
@@ -148,6 +163,7 @@ impl Database {
             strict: open_strict().await?,
             rexie,
             channel: BroadcastChannel::new(CHANNEL).ok(),
+            unreadable: Cell::new(0),
         };
         let device = match database.fact("device").await? {
             Some(id) => id
@@ -188,19 +204,37 @@ impl Database {
             key: "device".to_owned(),
             value: stamp.device().to_string(),
         })?)?;
-        put_last_stamp(&transaction, stamp)?;
+        put_last_stamp(&transaction, stamp).await?;
         complete(&transaction).await
+    }
+
+    /// How many records could not be read since this was asked last. They are
+    /// left out, and left as they are: one bad record must not close the book.
+    pub fn take_unreadable(&self) -> usize {
+        self.unreadable.take()
+    }
+
+    fn readable<'a, R: Record>(&self, stored: impl Iterator<Item = &'a JsValue>) -> Vec<R> {
+        let read = |value| from_js(value, R::KIND.store());
+        let mut records = Vec::new();
+        for record in stored.map(read) {
+            match record {
+                Ok(record) => records.push(record),
+                Err(_) => self.unreadable.set(self.unreadable.get() + 1),
+            }
+        }
+        records
     }
 
     /// Every record of a kind, removed ones included, in order of making.
     ///
     /// # Errors
-    /// What the browser says, or [`StorageError::Unreadable`].
+    /// What the browser says.
     pub async fn all<R: Record>(&self) -> Result<Vec<R>, StorageError> {
         let name = R::KIND.store();
         let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
         let stored = transaction.store(name)?.get_all(None, None).await?;
-        stored.iter().map(|value| from_js(value, name)).collect()
+        Ok(self.readable(stored.iter()))
     }
 
     /// The record with this id, removed or not.
@@ -218,7 +252,7 @@ impl Database {
     /// only so many of the latest, newest first. Reads no other record.
     ///
     /// # Errors
-    /// What the browser says, or [`StorageError::Unreadable`].
+    /// What the browser says.
     pub async fn by_index<R: Record>(
         &self,
         index: &str,
@@ -231,15 +265,12 @@ impl Database {
         let index = transaction.store(name)?.index(index)?;
         if latest.is_none() {
             let stored = index.get_all(Some(range), None).await?;
-            return stored.iter().map(|value| from_js(value, name)).collect();
+            return Ok(self.readable(stored.iter()));
         }
         let stored = index
             .scan(Some(range), latest, None, Some(Direction::Prev))
             .await?;
-        stored
-            .iter()
-            .map(|(_, value)| from_js(value, name))
-            .collect()
+        Ok(self.readable(stored.iter().map(|(_, value)| value)))
     }
 
     /// Writes all of `changes`, or none of them. Returns when the browser has
@@ -263,11 +294,9 @@ impl Database {
                 let key = JsValue::from_str(&change.key().to_string());
                 let stored = answered(&store.get(&key)?).await?;
                 let stored = (!stored.is_undefined()).then_some(&stored);
-                if stored.is_none_or(|_| change.head().is_writable()) {
-                    store.put(&change.merged(stored)?)?;
-                }
+                store.put(&change.merged(stored)?)?;
             }
-            put_last_stamp(&transaction, stamps.stamp())
+            put_last_stamp(&transaction, stamps.stamp()).await
         }
         .await;
         if let Err(error) = written {
@@ -304,13 +333,19 @@ impl Database {
     }
 }
 
-fn put_last_stamp(transaction: &IdbTransaction, stamp: Stamp) -> Result<(), StorageError> {
-    transaction
-        .object_store(DEVICE_STORE)?
-        .put(&to_js(&DeviceFact {
-            key: "last-stamp".to_owned(),
-            value: stamp.to_string(),
-        })?)?;
+/// Keeps `stamp` as the last one, unless another tab has kept a later one.
+async fn put_last_stamp(transaction: &IdbTransaction, stamp: Stamp) -> Result<(), StorageError> {
+    let store = transaction.object_store(DEVICE_STORE)?;
+    let kept = answered(&store.get(&"last-stamp".into())?).await?;
+    let mut value = stamp.to_string();
+    if !kept.is_undefined() {
+        // The text of stamps sorts as the stamps.
+        value = value.max(from_js::<DeviceFact>(&kept, DEVICE_STORE)?.value);
+    }
+    store.put(&to_js(&DeviceFact {
+        key: "last-stamp".to_owned(),
+        value,
+    })?)?;
     Ok(())
 }
 

@@ -4,7 +4,7 @@ use super::{Notes, Round, Sheet};
 use crate::device::database::{Change, Database, StorageError};
 use crate::device::storage::{self, Keeping};
 use crate::device::{clock, settings};
-use crate::words::by_name;
+use crate::words::{by_name, counted};
 use coaching::vocabulary::{Environment, Hand, Side};
 use leptos::prelude::*;
 use notebook::{Code, Head, Hitter, HittingContext, Record, RecordId, SetUp, StampClock};
@@ -94,11 +94,29 @@ impl Desk {
                 self.read_chosen(settings::chosen_hitter()).await
             };
             match opened.await {
-                Ok(()) => self.opening.set(Opening::Ready),
+                Ok(()) => {
+                    self.opening.set(Opening::Ready);
+                    self.tell_unreadable();
+                }
                 Err(error) => self.opening.set(Opening::Failed(error)),
             }
             self.keeping.set(storage::promised().await);
         });
+    }
+
+    /// Says so when records had to be left out.
+    fn tell_unreadable(self) {
+        let left_out = self.database().map_or(0, |kept| kept.database.take_unreadable());
+        if left_out > 0 {
+            let records = counted(left_out, "record", "records");
+            self.notes.fail(
+                format!(
+                    "{records} could not be read, perhaps written by a newer version of \
+                     Stridebook. Left as found; everything else is here."
+                ),
+                None,
+            );
+        }
     }
 
     /// The chosen hitter's record.
@@ -164,7 +182,7 @@ impl Desk {
         self.set_up
             .set(set_up.filter(|set_up| !set_up.head.is_removed()));
         self.sheet.set(sheet);
-        self.round.set(round);
+        self.round.update(|shown| shown.take_over(round));
         Ok(())
     }
 

@@ -45,8 +45,10 @@ impl Desk {
         let id = hitter.head.id;
         self.save_hitter(hitter, move || {
             self.read_roster(Some(id));
-            // Now there is something worth keeping: the moment to ask.
-            spawn_local(async move { self.keeping.set(storage::ask().await) });
+            // Now there is something worth keeping: the moment to ask, once.
+            if !settings::asked_to_keep() {
+                spawn_local(async move { self.keeping.set(storage::ask().await) });
+            }
         });
         Ok(())
     }

@@ -2,6 +2,10 @@
 
 use leptos::prelude::*;
 use std::sync::Arc;
+use std::time::Duration;
+
+/// How long news without anything to do about it is shown.
+const NEWS_STAYS: Duration = Duration::from_secs(8);
 
 /// What a note offers to do.
 type Act = Arc<dyn Fn() + Send + Sync>;
@@ -42,7 +46,11 @@ impl Notes {
 
     /// Says something, with a deed that can be done about it.
     pub fn say(self, text: impl Into<String>, act: Option<(&'static str, Act)>) {
-        self.push(text.into(), false, act);
+        let stays = act.is_some();
+        let number = self.push(text.into(), false, act);
+        if !stays {
+            set_timeout(move || self.dismiss(number), NEWS_STAYS);
+        }
     }
 
     /// Says what failed.
@@ -56,7 +64,7 @@ impl Notes {
             .update(|list| list.retain(|note| note.number != number));
     }
 
-    fn push(self, text: String, is_error: bool, act: Option<(&'static str, Act)>) {
+    fn push(self, text: String, is_error: bool, act: Option<(&'static str, Act)>) -> u32 {
         let number = self.next.get_value();
         self.next.set_value(number + 1);
         self.list.update(|list| {
@@ -69,5 +77,6 @@ impl Notes {
                 act,
             });
         });
+        number
     }
 }

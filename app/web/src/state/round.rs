@@ -4,7 +4,7 @@ use super::Desk;
 use super::desk::code;
 use crate::device::database::{Change, Database, StorageError};
 use crate::device::{clock, settings};
-use coaching::count::{SetStats, Taps};
+use coaching::count::{CountError, SetStats, Taps};
 use coaching::vocabulary::{Environment, Hand, Side};
 use leptos::prelude::*;
 use notebook::{RecordId, Rep};
@@ -72,6 +72,19 @@ impl Round {
         })
     }
 
+    /// Shows `read` from now on. When it is the same set, read again, a lift
+    /// that waits and numbers given to reps under way stay.
+    pub fn take_over(&mut self, read: Self) {
+        let (lift, next) = if read.set == self.set {
+            (self.lift, self.next)
+        } else {
+            (None, 1)
+        };
+        *self = read;
+        self.lift = lift;
+        self.next = self.next.max(next);
+    }
+
     /// The reps that count.
     pub fn reps(&self) -> impl DoubleEndedIterator<Item = &Rep> {
         self.all.iter().filter(|rep| !rep.head.is_removed())
@@ -118,6 +131,13 @@ impl Desk {
         };
         match taps.count_s() {
             Ok(count_s) => self.save_rep(count_s),
+            Err(error @ CountError::TooLong { .. }) => {
+                // Most likely the contact of a swing that was broken off was
+                // never tapped, and this is the next lift.
+                self.round.update(|round| round.lift = Some(Lift { at_ms }));
+                self.notes
+                    .say(format!("{error} This tap is the new lift."), None);
+            }
             Err(error) => self.notes.say(error.to_string(), None),
         }
     }
