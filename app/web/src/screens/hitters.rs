@@ -24,9 +24,9 @@ fn summary() -> AnyView {
     let open_settings = Place::Settings.open();
     let shown = move || match desk.hitter() {
         Some(hitter) => view! {
-            <span class="name" dir="auto">
+            <bdi class="name">
                 {hitter.name.get().clone()}
-            </span>
+            </bdi>
             <span class="facts">{facts(&hitter)}</span>
         }
         .into_any(),
@@ -122,9 +122,9 @@ fn Row(hitter: Hitter) -> impl IntoView {
                     aria-pressed=move || (desk.chosen.get() == Some(id)).to_string()
                     on:click=pick
                 >
-                    <span class="name" dir="auto">
+                    <bdi class="name">
                         {name.clone()}
-                    </span>
+                    </bdi>
                     <span class="facts">{facts(&hitter)}</span>
                 </button>
                 <Act
