@@ -10,8 +10,11 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-/// A figure that is measured, and what the design allows.
+/// A figure that is measured, and what the design allows. In the browser the
+/// processor is slowed down four times, at 390x844, with a club of 60 hitters
+/// and 200,000 reps on the phone and the server gone.
 struct Budget {
+    /// How the figure's name begins.
     name: &'static str,
     unit: &'static str,
     /// The largest value that meets the design; `None`: no budget, for the record.
@@ -34,29 +37,28 @@ const fn record(name: &'static str, unit: &'static str) -> Budget {
     }
 }
 
-/// In the order they are printed.
+/// Name, value and unit of what was measured.
+type Figure = (String, f64, String);
+
+fn figure(name: &str, value: f64, unit: &str) -> Figure {
+    (name.to_owned(), value, unit.to_owned())
+}
+
 const BUDGETS: &[Budget] = &[
     // The design allows 350 KB in the end; the first screen is held to 250.
     budget("first load, all files, brotli", 250.0, "KB"),
-    budget("offline start to usable, CPU slowed 4x, median", 1.0, "s"),
-    record("offline start to usable, CPU slowed 4x, worst", "s"),
-    budget(
-        "tap to paint, 98th percentile, CPU slowed 4x, 60 hitters and 200,000 reps",
-        100.0,
-        "ms",
-    ),
+    budget("offline start to usable, median", 1.0, "s"),
+    record("offline start to usable, worst", "s"),
+    record("offline start to usable, browser just started, worst", "s"),
+    budget("tap to paint, 98th percentile", 100.0, "ms"),
     budget("set-up search, native median", 5.0, "ms"),
-    budget("set-up search, browser slowed 4x", 50.0, "ms"),
+    budget("set-up search, browser, median", 50.0, "ms"),
     record("one pitch, native median", "us"),
     budget("flight against DOP853, time, relative", 1e-6, ""),
     budget("flight against DOP853, speed, relative", 1e-6, ""),
     budget("flight against DOP853, position", 0.1, "mm"),
-    budget("tempo: error against known event times, worst", 5.0, "ms"),
-    budget(
-        "opening a notebook, 1,000,000 reps against 1,000",
-        1.5,
-        "times",
-    ),
+    budget("tap time, worst error", 5.0, "ms"),
+    budget("opening, ", 1.5, "times"),
 ];
 
 /// Budgets of the design whose part of the product is not built yet.
@@ -76,9 +78,10 @@ pub fn bench() -> Result<()> {
     let tools = setup::set_up(true)?;
     let dist = client::build(&tools)?;
     let relay = native::relay()?;
-    let mut figures = vec![(
-        "first load, all files, brotli".to_owned(),
+    let mut figures = vec![figure(
+        "first load, all files, brotli",
         first_load_bytes(&dist)? / 1000.0,
+        "KB",
     )];
     figures.extend(step("measuring flight and set-up", flight_figures)?);
     figures.extend(step("measuring in the browser", || {
@@ -117,7 +120,7 @@ fn first_load_bytes(dist: &Path) -> Result<f64> {
     Ok(total as f64)
 }
 
-fn flight_figures() -> Result<Vec<(String, f64)>> {
+fn flight_figures() -> Result<Vec<Figure>> {
     run(command("cargo").args(["bench", "--quiet", "-p", "flight", "--bench", "set_up"]))?;
     let median_ns = |id: &str| -> Result<f64> {
         let path = target_dir()
@@ -140,26 +143,23 @@ fn flight_figures() -> Result<Vec<(String, f64)>> {
     ]))?;
     let of = |key: &str| worst[key].as_f64().with_context(|| format!("no {key}"));
     Ok(vec![
-        (
-            "set-up search, native median".to_owned(),
+        figure(
+            "set-up search, native median",
             median_ns("set_up_search")? / 1e6,
+            "ms",
         ),
-        (
-            "one pitch, native median".to_owned(),
+        figure(
+            "one pitch, native median",
             median_ns("flight_one_pitch")? / 1e3,
+            "us",
         ),
-        (
-            "flight against DOP853, time, relative".to_owned(),
-            of("time_rel")?,
-        ),
-        (
-            "flight against DOP853, speed, relative".to_owned(),
+        figure("flight against DOP853, time, relative", of("time_rel")?, ""),
+        figure(
+            "flight against DOP853, speed, relative",
             of("speed_rel")?,
+            "",
         ),
-        (
-            "flight against DOP853, position".to_owned(),
-            of("position_mm")?,
-        ),
+        figure("flight against DOP853, position", of("position_mm")?, "mm"),
     ])
 }
 
@@ -173,7 +173,7 @@ fn answer_json(command: &mut Command) -> Result<Value> {
     Ok(serde_json::from_str(line)?)
 }
 
-fn browser_figures(tools: &Tools, dist: &Path, relay: &Path) -> Result<Vec<(String, f64)>> {
+fn browser_figures(tools: &Tools, dist: &Path, relay: &Path) -> Result<Vec<Figure>> {
     let mut cargo = with_built("cargo", tools, dist, relay);
     cargo.args(["run", "--quiet", "-p", "browser", "--bin", "measure"]);
     let output = cargo.stderr(std::process::Stdio::inherit()).output()?;
@@ -189,44 +189,39 @@ fn browser_figures(tools: &Tools, dist: &Path, relay: &Path) -> Result<Vec<(Stri
             let value = figure["value"]
                 .as_f64()
                 .context("a figure without a value")?;
-            Ok((name.to_owned(), value))
+            let unit = figure["unit"].as_str().context("a figure without a unit")?;
+            Ok((name.to_owned(), value, unit.to_owned()))
         })
         .collect()
 }
 
-fn report(figures: &[(String, f64)]) -> Result<()> {
+fn report(figures: &[Figure]) -> Result<()> {
     let mut rows = Vec::new();
     let mut missed = Vec::new();
-    println!("\n{:<76} {:>12} {:>12}  met", "what", "measured", "budget");
-    let known = BUDGETS.iter().filter_map(|budget| {
-        let (_, value) = figures.iter().find(|(name, _)| name == budget.name)?;
-        Some((budget.name, *value, budget.unit, budget.most))
-    });
-    // Figures without a line above are printed too: nothing measured is lost.
-    let other = figures
-        .iter()
-        .filter(|(name, _)| !BUDGETS.iter().any(|budget| budget.name == name))
-        .map(|(name, value)| (name.as_str(), *value, "", None));
-    for (name, value, unit, most) in known.chain(other) {
-        let met = most.map(|most| value <= most);
+    println!("\n{:<62} {:>14} {:>12}  met", "what", "measured", "budget");
+    for (name, value, unit) in figures {
+        let budget = BUDGETS.iter().find(|budget| name.starts_with(budget.name));
+        let most = budget.and_then(|budget| budget.most);
+        let met = most.map(|most| *value <= most);
         let said = match met {
             Some(true) => "yes",
             Some(false) => "NO",
             None => "",
         };
         let most_said = most.map_or(String::new(), |most| format!("{} {unit}", short(most)));
-        println!(
-            "{name:<76} {:>12} {most_said:>12}  {said}",
-            format!("{} {unit}", short(value))
-        );
+        let value_said = format!("{} {unit}", short(*value));
+        println!("{name:<62} {value_said:>14} {most_said:>12}  {said}");
         rows.push(json!({"name": name, "value": value, "unit": unit, "budget": most, "met": met}));
         if met == Some(false) {
-            missed.push(name);
+            missed.push(name.as_str());
         }
     }
     for budget in BUDGETS {
-        if !figures.iter().any(|(name, _)| name == budget.name) {
-            bail!("{:?} was not measured", budget.name);
+        let measured = figures
+            .iter()
+            .any(|(name, _, unit)| name.starts_with(budget.name) && unit == budget.unit);
+        if !measured {
+            bail!("{:?} was not measured in {}", budget.name, budget.unit);
         }
     }
     println!("\nNot built yet, so not measured:");

@@ -26,6 +26,13 @@ impl Stamp {
         Self { time, device }
     }
 
+    /// The stamp of a value that nobody wrote: a default. Every edit, on any
+    /// phone, lies above it.
+    #[must_use]
+    pub const fn of_default(device: DeviceId) -> Self {
+        Self::new(NTP64(0), device)
+    }
+
     /// The clock's time.
     #[must_use]
     pub const fn time(&self) -> NTP64 {

@@ -2,12 +2,18 @@
 //! What is under test is the built client; nothing here stands in for a part
 //! of it.
 
+mod disk;
+mod fingers;
+mod hands;
 mod phone;
+mod places;
 mod process;
 mod relay;
 
-pub use phone::{Phone, Profile, Screen};
-pub use relay::{Relay, built_client};
+pub use fingers::Spot;
+pub use phone::{Phone, Profile, Screen, Tab};
+pub use places::{Look, Place};
+pub use relay::{Relay, axe_source, built_client};
 
 use anyhow::Result;
 

@@ -1,6 +1,7 @@
 //! A phone: Chromium with a profile of its own, the size of a phone's screen.
+//! Power, pages, scripts and looking; what hands do is in `hands` and `fingers`.
 
-use crate::process::Process;
+use crate::process::{Process, is_alive, kill_tree};
 use anyhow::{Context, Result, bail};
 use serde_json::{Value, json};
 use std::path::Path;
@@ -42,13 +43,20 @@ impl Screen {
     /// A computer.
     pub const WIDE: Self = Self::of(1280, 800);
 
+    /// Every size that the screens are made for.
+    pub const ALL: [Self; 3] = [Self::SMALL, Self::PHONE, Self::WIDE];
+
     const fn of(width: u32, height: u32) -> Self {
         Self { width, height }
+    }
+
+    const fn is_phone(self) -> bool {
+        self.width < 900
     }
 }
 
 /// How long a screen may take to show what is expected.
-const PATIENCE: Duration = Duration::from_secs(10);
+pub(crate) const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Keeps in the page what would otherwise only reach its console.
 const RECORD_FAULTS: &str = "
@@ -63,9 +71,26 @@ const RECORD_FAULTS: &str = "
     console.error = (...words) => { stridebookFaults.push(words.join(' ')); say(...words); };
 ";
 
+/// Starts chromedriver on a port that it finds itself; its line that says which.
+fn start_chromedriver() -> Result<(Process, String)> {
+    let start = || {
+        Process::start(
+            Command::new("chromedriver").arg("--port=0"),
+            "was started successfully on port ",
+        )
+    };
+    // The port it finds for one kind of address may be taken for the other
+    // ("Address already in use"): then it ends at once, and finds another.
+    start().or_else(|_| start()).or_else(|_| start())
+}
+
+/// A tab of the browser.
+#[derive(Debug, Clone)]
+pub struct Tab(WindowHandle);
+
 /// A running Chromium.
 pub struct Phone {
-    driver: WebDriver,
+    pub(crate) driver: WebDriver,
     // Ends after the driver's session.
     _chromedriver: Process,
 }
@@ -76,10 +101,7 @@ impl Phone {
     /// # Errors
     /// When chromedriver or Chromium do not start.
     pub async fn on(profile: &Profile) -> Result<Self> {
-        let (chromedriver, line) = Process::start(
-            Command::new("chromedriver").arg("--port=0"),
-            "was started successfully on port ",
-        )?;
+        let (chromedriver, line) = start_chromedriver()?;
         let port = line
             .rsplit(' ')
             .next()
@@ -111,12 +133,7 @@ impl Phone {
 
     async fn set_up_page(&self) -> Result<()> {
         self.set_screen(Screen::PHONE).await?;
-        self.devtools(
-            "Page.addScriptToEvaluateOnNewDocument",
-            json!({"source": RECORD_FAULTS}),
-        )
-        .await?;
-        Ok(())
+        self.before_pages(RECORD_FAULTS).await
     }
 
     /// What went wrong in the page since it was loaded: errors nobody caught,
@@ -144,6 +161,30 @@ impl Phone {
         Ok(())
     }
 
+    /// Takes the power away: every process of the browser is killed at once, as
+    /// when the phone dies. The profile keeps what had reached it.
+    ///
+    /// # Errors
+    /// When the browser's processes cannot be found or killed.
+    pub async fn kill(self) -> Result<()> {
+        let capability = self.driver.handle().capabilities().get("goog:processID");
+        let pid = capability
+            .and_then(Value::as_u64)
+            .and_then(|pid| u32::try_from(pid).ok())
+            .context("chromedriver does not name the browser's process")?;
+        kill_tree(pid)?;
+        // There is no session left to end.
+        self.driver.leak()?;
+        let start = Instant::now();
+        while is_alive(pid) {
+            if start.elapsed() > PATIENCE {
+                bail!("the browser, process {pid}, outlived its kill");
+            }
+            tokio::time::sleep(Duration::from_millis(10)).await;
+        }
+        Ok(())
+    }
+
     /// Sets the size of the screen (touch included, as on a phone).
     ///
     /// # Errors
@@ -152,7 +193,12 @@ impl Phone {
         self.devtools(
             "Emulation.setDeviceMetricsOverride",
             json!({"width": screen.width, "height": screen.height, "deviceScaleFactor": 2,
-                   "mobile": screen.width < 900}),
+                   "mobile": screen.is_phone()}),
+        )
+        .await?;
+        self.devtools(
+            "Emulation.setTouchEmulationEnabled",
+            json!({"enabled": screen.is_phone(), "maxTouchPoints": 5}),
         )
         .await?;
         Ok(())
@@ -209,10 +255,59 @@ impl Phone {
     /// # Errors
     /// When it cannot be opened.
     pub async fn fresh_tab(&self, address: &str) -> Result<()> {
+        self.blank_tab().await?;
+        self.open(address).await
+    }
+
+    /// Opens a fresh tab with nothing in it and looks at that one from now on.
+    ///
+    /// # Errors
+    /// When it cannot be opened.
+    pub async fn blank_tab(&self) -> Result<()> {
         let tab = self.driver.new_tab().await?;
         self.driver.switch_to_window(tab).await?;
-        self.set_up_page().await?;
-        self.open(address).await
+        self.set_up_page().await
+    }
+
+    /// The tab looked at.
+    ///
+    /// # Errors
+    /// When it is gone.
+    pub async fn tab(&self) -> Result<Tab> {
+        Ok(Tab(self.driver.window().await?))
+    }
+
+    /// Looks at another tab.
+    ///
+    /// # Errors
+    /// When it is gone.
+    pub async fn look_at(&self, tab: &Tab) -> Result<()> {
+        self.driver.switch_to_window(tab.0.clone()).await?;
+        self.devtools("Page.bringToFront", json!({})).await?;
+        Ok(())
+    }
+
+    /// Closes the tab looked at and looks at `other`.
+    ///
+    /// # Errors
+    /// When either is gone.
+    pub async fn close_for(&self, other: &Tab) -> Result<()> {
+        self.driver.close_window().await?;
+        self.look_at(other).await
+    }
+
+    /// Has `script` run in every page opened from now on in this tab, before
+    /// the page's own.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn before_pages(&self, script: &str) -> Result<()> {
+        self.devtools(
+            "Page.addScriptToEvaluateOnNewDocument",
+            json!({"source": script}),
+        )
+        .await?;
+        Ok(())
     }
 
     /// Runs a script in the page; what it returns.
@@ -286,7 +381,11 @@ impl Phone {
         .await
     }
 
-    async fn waits_for(&self, what: &str, is_so: impl AsyncFn() -> Result<bool>) -> Result<()> {
+    /// Waits until `is_so`; `what` is waited for, as a message says it.
+    ///
+    /// # Errors
+    /// When it is not so within ten seconds; says what the page shows instead.
+    pub async fn waits_for(&self, what: &str, is_so: impl AsyncFn() -> Result<bool>) -> Result<()> {
         let start = Instant::now();
         loop {
             if is_so().await? {
@@ -299,138 +398,6 @@ impl Phone {
             }
             tokio::time::sleep(Duration::from_millis(25)).await;
         }
-    }
-
-    /// Finds the one shown element with a role's tag and an accessible name.
-    async fn named(&self, tags: &[&str], name: &str) -> Result<WebElement> {
-        let start = Instant::now();
-        loop {
-            for tag in tags {
-                for element in self.driver.find_all(By::Tag(*tag)).await? {
-                    // An element may leave the page between two questions.
-                    let shown = element.is_displayed().await.unwrap_or(false);
-                    if shown && self.name_of(&element).await.unwrap_or_default() == name {
-                        return Ok(element);
-                    }
-                }
-            }
-            if start.elapsed() > PATIENCE {
-                let shown = self.text().await?;
-                bail!("no {tags:?} is named {name:?}; the page shows:\n{shown}");
-            }
-            tokio::time::sleep(Duration::from_millis(25)).await;
-        }
-    }
-
-    /// The accessible name as the browser computes it.
-    async fn name_of(&self, element: &WebElement) -> Result<String> {
-        let name = self
-            .script(
-                "const e = arguments[0];
-                 const text = e.getAttribute('aria-label')
-                   || [...(e.labels || [])].map(l => l.innerText).join(' ') || e.innerText;
-                 return text.replace(/\\s+/g, ' ').trim();",
-                vec![element.to_json()?],
-            )
-            .await?;
-        Ok(name.as_str().unwrap_or_default().to_owned())
-    }
-
-    /// Touches the button (or disclosure) of that name.
-    ///
-    /// # Errors
-    /// When there is none.
-    pub async fn touch(&self, name: &str) -> Result<()> {
-        let button = self.named(&["button", "summary"], name).await?;
-        button.scroll_into_view().await?;
-        Ok(button.click().await?)
-    }
-
-    /// Touches a button inside the group of that name.
-    ///
-    /// # Errors
-    /// When there is none.
-    pub async fn touch_in(&self, group: &str, name: &str) -> Result<()> {
-        let path = format!(
-            "//*[@role='group' and @aria-label=\"{group}\"]//button[normalize-space()=\"{name}\"]"
-        );
-        let button = self.driver.query(By::XPath(path)).first().await?;
-        button.scroll_into_view().await?;
-        Ok(button.click().await?)
-    }
-
-    /// Whether a button inside a group is the pressed one.
-    ///
-    /// # Errors
-    /// When there is no page.
-    pub async fn is_pressed_in(&self, group: &str, name: &str) -> Result<bool> {
-        let script = "const [group, name] = arguments;
-             return [...document.querySelectorAll('[role=group]')]
-               .filter(g => g.getAttribute('aria-label') === group)
-               .some(g => [...g.querySelectorAll('button[aria-pressed=true]')]
-                 .some(b => b.innerText.includes(name)));";
-        let pressed = self.script(script, vec![json!(group), json!(name)]).await?;
-        Ok(pressed == Value::Bool(true))
-    }
-
-    /// Waits until a button inside a group is the pressed one.
-    ///
-    /// # Errors
-    /// When it is not within ten seconds.
-    pub async fn is_answered(&self, group: &str, name: &str) -> Result<()> {
-        self.waits_for(&format!("for {name:?} in {group:?}"), async || {
-            self.is_pressed_in(group, name).await
-        })
-        .await
-    }
-
-    /// Types into the field whose label begins with `label`, in place of what
-    /// stands there, and leaves the field.
-    ///
-    /// # Errors
-    /// When there is none.
-    pub async fn type_into(&self, label: &str, text: &str) -> Result<()> {
-        let field = self.field(label).await?;
-        // Set as the browser's own input does, so that long texts and signs
-        // outside the keyboard pass too.
-        self.script(
-            "const [field, text] = arguments; field.focus(); field.value = text;
-             field.dispatchEvent(new Event('input', {bubbles: true}));
-             field.dispatchEvent(new Event('change', {bubbles: true}));",
-            vec![field.to_json()?, json!(text)],
-        )
-        .await?;
-        Ok(())
-    }
-
-    /// What stands in the field whose label begins with `label`.
-    ///
-    /// # Errors
-    /// When there is none.
-    pub async fn value_of(&self, label: &str) -> Result<String> {
-        let field = self.field(label).await?;
-        Ok(field.prop("value").await?.unwrap_or_default())
-    }
-
-    async fn field(&self, label: &str) -> Result<WebElement> {
-        let path = format!(
-            "//input[@id=//label[starts-with(normalize-space(), \"{label}\")]/@for] | \
-             //label[starts-with(normalize-space(), \"{label}\")]//input"
-        );
-        Ok(self.driver.query(By::XPath(path)).first().await?)
-    }
-
-    /// Picks from the selection of that label.
-    ///
-    /// # Errors
-    /// When there is no such choice.
-    pub async fn pick(&self, label: &str, option: &str) -> Result<()> {
-        let path = format!(
-            "//label[starts-with(normalize-space(), \"{label}\")]\
-             //option[normalize-space()=\"{option}\"]"
-        );
-        let option = self.driver.query(By::XPath(path)).first().await?;
-        Ok(option.click().await?)
     }
 
     /// A picture of what the screen shows, as PNG.
@@ -447,30 +414,6 @@ impl Phone {
             .await?;
         let data = shot["data"].as_str().context("no picture")?;
         Ok(base64::engine::general_purpose::STANDARD.decode(data)?)
-    }
-
-    /// Adds a hitter from a home screen that has none yet.
-    ///
-    /// # Errors
-    /// When a step fails.
-    pub async fn add_first_hitter(&self, name: &str) -> Result<()> {
-        self.sees("Add a hitter").await?;
-        self.touch("Add a hitter").await?;
-        self.type_into("First name or initials", name).await?;
-        self.touch("Save hitter").await?;
-        self.sees(name).await?;
-        self.sees("Tap at lift").await
-    }
-
-    /// Taps the count button as a finger does: `pause` between lift and contact.
-    ///
-    /// # Errors
-    /// When a step fails.
-    pub async fn count_once(&self, pause: Duration) -> Result<()> {
-        self.touch("Tap at lift").await?;
-        tokio::time::sleep(pause).await;
-        self.touch("Tap at contact").await?;
-        self.sees("Tap at lift").await
     }
 
     /// Waits until the app's files are all on the phone.

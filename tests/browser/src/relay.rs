@@ -13,6 +13,15 @@ pub fn built_client() -> Result<PathBuf> {
     named_by("STRIDEBOOK_DIST")
 }
 
+/// The text of axe-core, the accessibility checker.
+///
+/// # Errors
+/// When the tests were not started by `cargo xtask`, or it cannot be read.
+pub fn axe_source() -> Result<String> {
+    let path = named_by("STRIDEBOOK_AXE")?;
+    std::fs::read_to_string(&path).with_context(|| format!("reading {path:?}"))
+}
+
 /// The path that an environment variable of `cargo xtask` names.
 ///
 /// # Errors

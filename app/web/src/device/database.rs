@@ -129,7 +129,9 @@ impl<R: Record> Change for R {
 fn is_newer(stored: &JsValue) -> bool {
     let head = Reflect::get(stored, &"head".into()).unwrap_or_default();
     let schema = Reflect::get(&head, &"schema".into()).unwrap_or_default();
-    schema.as_f64().is_some_and(|schema| schema > f64::from(SCHEMA))
+    schema
+        .as_f64()
+        .is_some_and(|schema| schema > f64::from(SCHEMA))
 }
 
 #[derive(Serialize, Deserialize)]

@@ -75,7 +75,9 @@ pub fn NumberField(
                     prop:value=move || plain(value.get())
                     aria-describedby=refusal_id.clone()
                     aria-invalid=move || refusal.with(Option::is_some).to_string()
-                    on:change=move |event| keep(read(field, &event_target_value(&event)))
+                    on:change=move |event| {
+                        keep(read(range.get_untracked(), field, &event_target_value(&event)));
+                    }
                 />
                 <span class="unit" aria-hidden="true">
                     {move || range.get().unit}
@@ -103,10 +105,16 @@ fn checked(range: Range, field: Field, given: f64) -> Result<f64, String> {
 }
 
 /// Reads what was typed: a decimal point or comma, blanks around it.
-fn read(field: Field, typed: &str) -> Result<f64, String> {
+fn read(range: Range, field: Field, typed: &str) -> Result<f64, String> {
     let typed = typed.trim();
+    let Range { min, max, unit } = range;
+    let wanted = format!(
+        "{field} must be a number from {} to {} {unit}",
+        plain(min),
+        plain(max)
+    );
     if typed.is_empty() {
-        return Err(format!("{field} must be a number; nothing was given"));
+        return Err(format!("{wanted}; nothing was given"));
     }
     // The browser's own reading: Rust's brings tables of 15 KB along.
     let number = JsValue::from_str(&typed.replace(',', ".")).unchecked_into_f64();
@@ -117,9 +125,7 @@ fn read(field: Field, typed: &str) -> Result<f64, String> {
         } else {
             ""
         };
-        return Err(format!(
-            "{field} must be a number; \u{201c}{echo}{more}\u{201d} was given"
-        ));
+        return Err(format!("{wanted}; \u{201c}{echo}{more}\u{201d} was given"));
     }
     Ok(number)
 }

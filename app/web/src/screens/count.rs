@@ -7,8 +7,6 @@ use crate::words::fixed;
 use coaching::vocabulary::{Environment, Hand};
 use leptos::prelude::*;
 use notebook::Rep;
-use std::cell::Cell;
-use std::rc::Rc;
 
 /// The count of the chosen hitter.
 #[component]
@@ -132,18 +130,9 @@ fn TapButton() -> impl IntoView {
     let desk = expect_context::<Desk>();
     let has_hitter = move || desk.chosen.get().is_some();
     let lifted = Memo::new(move |_| desk.round.with(|round| round.lift.is_some()));
-    // A pointer or key press counts at once, on its way down; the click that
-    // follows it is the same touch. A click alone comes from assistive
-    // technology and counts by itself.
-    let pressed = Rc::new(Cell::new(None::<f64>));
-    let on_press = {
-        let pressed = pressed.clone();
-        move |at_ms: f64| {
-            pressed.set(Some(at_ms));
-            desk.tap(at_ms);
-        }
-    };
-    let on_key = on_press.clone();
+    // A pointer or key press counts at once, on its way down. The click that
+    // follows a press says so (its detail counts presses); a click without a
+    // press comes from assistive technology and counts by itself.
     view! {
         <div class="tap">
             <button
@@ -153,7 +142,7 @@ fn TapButton() -> impl IntoView {
                 disabled=move || !has_hitter()
                 on:pointerdown=move |event| {
                     if event.is_primary() && event.button() == 0 {
-                        on_press(event.time_stamp());
+                        desk.tap(event.time_stamp());
                     }
                 }
                 on:keydown=move |event| {
@@ -161,17 +150,19 @@ fn TapButton() -> impl IntoView {
                         // Held down, a key repeats; and its click must not follow.
                         event.prevent_default();
                         if !event.repeat() {
-                            on_key(event.time_stamp());
+                            desk.tap(event.time_stamp());
                         }
                     }
                 }
+                on:keyup=move |event| {
+                    // Some browsers click on the way up.
+                    if event.key() == " " {
+                        event.prevent_default();
+                    }
+                }
                 on:click=move |event| {
-                    let at_ms = event.time_stamp();
-                    let same_touch = pressed
-                        .take()
-                        .is_some_and(|pressed_ms| at_ms - pressed_ms < LONGEST_TOUCH_MS);
-                    if !same_touch {
-                        desk.tap(at_ms);
+                    if event.detail() == 0 {
+                        desk.tap(event.time_stamp());
                     }
                 }
             >
@@ -195,9 +186,6 @@ fn TapButton() -> impl IntoView {
         </div>
     }
 }
-
-/// A click later than this after its press is not the same touch.
-const LONGEST_TOUCH_MS: f64 = 3_000.0;
 
 /// The reps of the set, newest first.
 #[component]

@@ -28,6 +28,7 @@ fn summary() -> AnyView {
                 {hitter.name.get().clone()}
             </bdi>
             <span class="facts">{facts(&hitter)}</span>
+            <span class="unseen">"Change the hitter"</span>
         }
         .into_any(),
         None => view! { <span class="name">"Add a hitter"</span> }.into_any(),
@@ -37,10 +38,6 @@ fn summary() -> AnyView {
             <button
                 type="button"
                 class="hitter-now"
-                aria-label=move || {
-                    let named = desk.hitter().map(|hitter| hitter.name.get().clone());
-                    named.map_or("Add a hitter".to_owned(), |name| format!("Hitter: {name}. Change"))
-                }
                 on:click=move |_| open_list()
             >
                 {shown}
@@ -196,6 +193,11 @@ fn HitterForm(
     let bats = RwSignal::new(bats_before);
     let level = RwSignal::new(level_before);
     let refusal = RwSignal::new(None::<String>);
+    // The form of a new hitter may stand above that of an edited one.
+    let refusal_id = format!(
+        "name-refusal-{}",
+        id.map_or("new".to_owned(), |id| id.to_string())
+    );
     let submit = move |event: web_sys::SubmitEvent| {
         event.prevent_default();
         let new = NewHitter {
@@ -235,11 +237,11 @@ fn HitterForm(
                     autocapitalize="words"
                     node_ref=name
                     prop:value=name_before
-                    aria-describedby="name-refusal"
+                    aria-describedby=refusal_id.clone()
                     aria-invalid=move || refusal.with(Option::is_some).to_string()
                 />
             </label>
-            <p id="name-refusal" class="refusal" role="status">
+            <p id=refusal_id class="refusal" role="status">
                 {move || refusal.get()}
             </p>
             <Choice

@@ -106,7 +106,9 @@ impl Desk {
 
     /// Says so when records had to be left out.
     fn tell_unreadable(self) {
-        let left_out = self.database().map_or(0, |kept| kept.database.take_unreadable());
+        let left_out = self
+            .database()
+            .map_or(0, |kept| kept.database.take_unreadable());
         if left_out > 0 {
             let records = counted(left_out, "record", "records");
             self.notes.fail(
@@ -176,13 +178,15 @@ impl Desk {
         let set_up: Option<SetUp> = kept.database.get(id).await?;
         let sheet = Sheet::read(&kept.database, id).await?;
         let round = Round::read(&kept.database, id).await?;
+        let same_hitter = self.chosen.get_untracked() == Some(id);
         self.chosen.set(Some(id));
         self.side
             .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
         self.set_up
             .set(set_up.filter(|set_up| !set_up.head.is_removed()));
         self.sheet.set(sheet);
-        self.round.update(|shown| shown.take_over(round));
+        self.round
+            .update(|shown| shown.take_over(round, same_hitter));
         Ok(())
     }
 

@@ -73,16 +73,16 @@ impl Round {
     }
 
     /// Shows `read` from now on. When it is the same set, read again, a lift
-    /// that waits and numbers given to reps under way stay.
-    pub fn take_over(&mut self, read: Self) {
-        let (lift, next) = if read.set == self.set {
-            (self.lift, self.next)
+    /// that waits and numbers given to reps under way stay; a set without reps
+    /// is the same as any other without.
+    pub fn take_over(&mut self, read: Self, same_hitter: bool) {
+        let both_empty = read.all.is_empty() && self.all.is_empty();
+        if same_hitter && (read.set == self.set || both_empty) {
+            self.next = self.next.max(read.next);
+            self.all = read.all;
         } else {
-            (None, 1)
-        };
-        *self = read;
-        self.lift = lift;
-        self.next = self.next.max(next);
+            *self = read;
+        }
     }
 
     /// The reps that count.

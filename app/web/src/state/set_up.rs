@@ -10,7 +10,7 @@ use flight::{
     find_set_up, stands_for,
 };
 use leptos::prelude::*;
-use notebook::{Field, Head, Hitter, Record as _};
+use notebook::{Field, Head, Hitter, Record as _, Stamp};
 use std::sync::Arc;
 
 /// Backspin of a machine's ball when nothing is known of its wheels (common
@@ -161,14 +161,20 @@ impl Desk {
         let saved = self.set_up.get_untracked();
         let now = SetUpQuestion::of(&hitter, saved.as_ref());
         let set_up = saved.or_else(|| {
-            self.with_clock(|stamps| notebook::SetUp {
+            self.with_clock(|stamps| {
                 // One set-up a hitter: its id follows from the hitter's.
-                head: Head::new(hitter.head.id, stamps),
-                hitter: hitter.head.id,
-                game_speed_mph: Field::new(now.game_speed_mph, stamps.stamp()),
-                pitcher: Field::new(code(now.pitcher.id()), stamps.stamp()),
-                machine_distance_ft: Field::new(now.machine_distance_ft, stamps.stamp()),
-                machine_speed_mph: Field::new(now.machine_speed_mph, stamps.stamp()),
+                let head = Head::new(hitter.head.id, stamps);
+                // Nobody wrote these: a default must never win over an edit
+                // that is under way, here or on another phone.
+                let default = Stamp::of_default(head.author);
+                notebook::SetUp {
+                    head,
+                    hitter: hitter.head.id,
+                    game_speed_mph: Field::new(now.game_speed_mph, default),
+                    pitcher: Field::new(code(now.pitcher.id()), default),
+                    machine_distance_ft: Field::new(now.machine_distance_ft, default),
+                    machine_speed_mph: Field::new(now.machine_speed_mph, default),
+                }
             })
         });
         let Some(mut set_up) = set_up else { return };
