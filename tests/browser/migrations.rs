@@ -371,7 +371,9 @@ fn two_first_answers_in_two_tabs_at_once_are_both_kept() -> Result<()> {
         let checks = phone.stored("checks").await?;
         for seen in phone.stored("observations").await? {
             ensure!(
-                checks.iter().any(|check| check["head"]["id"] == seen["check"]),
+                checks
+                    .iter()
+                    .any(|check| check["head"]["id"] == seen["check"]),
                 "an answer without its look: {seen}"
             );
         }

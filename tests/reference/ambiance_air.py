@@ -1,4 +1,4 @@
-"""Prints the density of the standard atmosphere by the PyPI package
+"""Prints density and pressure of the standard atmosphere by the PyPI package
 `ambiance` (ISO 2533), as JSON.
 
     python3 ambiance_air.py > ambiance_air.json
@@ -16,6 +16,7 @@ def main():
         json.dumps({
             "altitude_m": altitude,
             "density_kg_m3": float(Atmosphere(altitude).density[0]),
+            "pressure_pa": float(Atmosphere(altitude).pressure[0]),
         })
         for altitude in range(-500, 5001, 250)
     ]  # fmt: skip

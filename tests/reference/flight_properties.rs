@@ -3,11 +3,29 @@
 //! of design.md, and that drag only ever takes speed.
 
 use flight::units::{ft_to_m, mph_to_m_s, rpm_to_rad_s};
-use flight::{Air, Arrival, BASEBALL, Ball, Drag, Flight, GRAVITY_M_S2, Launch, SOFTBALL_12};
+use flight::{
+    Air, Arrival, BASEBALL, Ball, Drag, Flight, GRAVITY_M_S2, Launch, Lift, SOFTBALL_12, Weather,
+};
 use proptest::prelude::*;
 
 fn any_ball() -> impl Strategy<Value = Ball> {
     prop::sample::select(vec![BASEBALL, SOFTBALL_12])
+}
+
+fn any_drag() -> impl Strategy<Value = Drag> {
+    prop_oneof![
+        Just(Drag::default()),
+        Just(Drag::RisesWithSpin(0.385)),
+        Just(Drag::FallsWithSpeed),
+    ]
+}
+
+fn any_lift() -> impl Strategy<Value = Lift> {
+    prop::sample::select(vec![
+        Lift::None,
+        Lift::SawickiHubbardStronge,
+        Lift::CrossNathan,
+    ])
 }
 
 fn any_launch() -> impl Strategy<Value = Launch> {
@@ -46,8 +64,10 @@ proptest! {
     fn the_mirror_image_of_a_pitch_flies_as_the_mirror_image(
         ball in any_ball(),
         launch in any_launch(),
+        drag in any_drag(),
+        lift in any_lift(),
     ) {
-        let flight = Flight { ball, ..Flight::default() };
+        let flight = Flight { ball, drag, lift, ..Flight::default() };
         let flipped = |[x, y, z]: [f64; 3]| [-x, y, z];
         let [wx, wy, wz] = launch.spin_rad_s;
         let mirrored = Launch {
@@ -66,12 +86,17 @@ proptest! {
     fn a_higher_field_never_slows_the_ball_more(
         ball in any_ball(),
         launch in any_launch(),
+        drag in any_drag(),
+        lift in any_lift(),
         low_m in 0.0..3000.0,
         climb_m in 1.0..2000.0,
+        temperature_c in -10.0..40.0,
+        humidity_percent in 0.0..100.0,
     ) {
         let at = |altitude_m: f64| {
-            let air = Air::standard_at(altitude_m).expect("inside the range");
-            flown(&Flight { ball, air, ..Flight::default() }, &launch)
+            let weather = Weather { altitude_m, temperature_c, humidity_percent, pressure_pa: None };
+            let air = Air::of(&weather).expect("inside the range");
+            flown(&Flight { ball, air, drag, lift }, &launch)
         };
         let (low, high) = (at(low_m), at(low_m + climb_m));
         // A slow ball with topspin falls more in thick air and so gains speed:

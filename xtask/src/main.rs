@@ -3,6 +3,7 @@
 
 mod bench;
 mod client;
+mod flight;
 mod native;
 mod offline_shell;
 mod run;
@@ -11,6 +12,7 @@ mod shell;
 mod test;
 
 use anyhow::{Result, bail};
+use std::path::Path;
 
 const USAGE: &str = "\
 cargo xtask <task>
@@ -22,6 +24,8 @@ cargo xtask <task>
   bench          set up, measure every figure beside its budget and write
                  target/bench.json
   shots          set up, then screenshots of every screen into target/shots
+  flight FILE    fly the cases of FILE (a JSON list) and print where and when
+                 they arrive, for cross-checks by other programs
   setup [--browser]
                  install the tools only (with the browser and its driver)
   build          set up and build the client into dist/
@@ -36,6 +40,10 @@ fn main() -> Result<()> {
         Some("test") => test::test(rest.first().map(String::as_str)),
         Some("bench") => bench::bench(),
         Some("shots") => test::shots(),
+        Some("flight") => match rest {
+            [file] => flight::run(Path::new(file)),
+            _ => bail!("which file? cargo xtask flight FILE"),
+        },
         Some("setup") => {
             setup::set_up(rest.iter().any(|argument| argument == "--browser")).map(|_| ())
         }

@@ -61,6 +61,21 @@ impl Flight {
         spin_rad_s: [f64; 3],
         target_m: [f64; 3],
     ) -> Result<Aimed, FlightError> {
+        let aimed = self.aim_through_ground(from_m, speed_m_s, spin_rad_s, target_m)?;
+        Ok(Aimed {
+            arrival: self.fly(&aimed.launch, target_m[1])?,
+            ..aimed
+        })
+    }
+
+    /// As [`Flight::aim_with_spin`], for a field without ground.
+    pub(crate) fn aim_through_ground(
+        &self,
+        from_m: [f64; 3],
+        speed_m_s: f64,
+        spin_rad_s: [f64; 3],
+        target_m: [f64; 3],
+    ) -> Result<Aimed, FlightError> {
         for coordinate in target_m {
             finite("the target", coordinate)?;
         }
@@ -76,14 +91,15 @@ impl Flight {
             velocity_m_s: direction(aim).map(|part| part * speed_m_s),
             spin_rad_s,
         };
-        // Where the ball passes the plane, from the target: (up, toward +x).
-        let miss_at = |aim: [f64; 2]| match self.fly_through_ground(&launch_at(aim), plane_y_m) {
-            Ok(Arrival { position_m, .. }) => {
-                Ok([position_m[2] - target_m[2], position_m[0] - target_m[0]])
-            }
+        let fly = |aim: [f64; 2]| match self.fly_through_ground(&launch_at(aim), plane_y_m) {
             Err(FlightError::NeverReaches { .. }) => Err(out_of_reach),
-            Err(other) => Err(other),
+            flown => flown,
         };
+        // Where the ball passes the plane, from the target: (up, toward +x).
+        let miss_of = |Arrival { position_m, .. }: &Arrival| {
+            [position_m[2] - target_m[2], position_m[0] - target_m[0]]
+        };
+        let miss_at = |aim: [f64; 2]| fly(aim).map(|arrival| miss_of(&arrival));
 
         // Newton's method from the straight line to the target. Gravity makes
         // the first ball pass low; the height reached is a concave function of
@@ -91,12 +107,13 @@ impl Flight {
         // and cannot jump past it to the lob.
         let mut aim = [dz_m.atan2(dx_m.hypot(dy_m)), dx_m.atan2(-dy_m)];
         for _ in 0..AIM_ROUNDS {
-            let miss = miss_at(aim)?;
+            let arrival = fly(aim)?;
+            let miss = miss_of(&arrival);
             if miss[0].hypot(miss[1]) <= AIM_MISS_M {
                 let launch = launch_at(aim);
                 return Ok(Aimed {
                     launch,
-                    arrival: self.fly(&launch, plane_y_m)?,
+                    arrival,
                     down_rad: -aim[0],
                     toward_rad: side_rad(launch.velocity_m_s),
                 });
@@ -120,7 +137,7 @@ impl Flight {
 }
 
 /// Unit vector of an aim: elevation above level and turn toward +x, rad.
-fn direction([elevation, turn]: [f64; 2]) -> [f64; 3] {
+pub(crate) fn direction([elevation, turn]: [f64; 2]) -> [f64; 3] {
     [
         elevation.cos() * turn.sin(),
         -elevation.cos() * turn.cos(),

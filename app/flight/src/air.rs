@@ -1,20 +1,8 @@
 //! The air the ball flies through: its density, given or by the standard
-//! atmosphere. Weather readings (moist air) will join here.
+//! atmosphere. The air of a day's weather is in `weather`.
 
-use crate::flight::GRAVITY_M_S2;
-use crate::range::{Field, RangeError, allowed};
-
-/// Sea-level temperature, K. ISO 2533:1975, table of primary constants.
-const SEA_LEVEL_TEMPERATURE_K: f64 = 288.15;
-/// Sea-level pressure, Pa. ISO 2533:1975, table of primary constants.
-const SEA_LEVEL_PRESSURE_PA: f64 = 101_325.0;
-/// Specific gas constant of air, J/(kg K). ISO 2533:1975.
-const GAS_CONSTANT_J_KG_K: f64 = 287.052_87;
-/// Change of temperature with geopotential height in the lowest layer (up to
-/// 11 km), K/m. ISO 2533:1975.
-const LAPSE_K_M: f64 = -0.006_5;
-/// Nominal radius of the earth for geopotential height, m. ISO 2533:1975.
-const EARTH_RADIUS_M: f64 = 6_356_766.0;
+use crate::atmosphere::{self, GAS_CONSTANT_J_KG_K};
+use crate::range::{Field, RangeError, check};
 
 /// The air, as far as the flight feels it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,18 +19,15 @@ impl Air {
     /// Dry air of the ISO 2533 standard atmosphere at a geometric altitude
     /// above sea level, in metres.
     ///
-    /// Errors when the altitude is outside [`allowed`]`(Field::Altitude)`,
+    /// Errors when the altitude is outside [`crate::allowed`]`(Field::Altitude)`,
     /// which stays far inside the lowest layer the formula holds for.
     /// Source: ISO 2533:1975, formulae for the layer up to 11 km.
     pub fn standard_at(altitude_m: f64) -> Result<Air, RangeError> {
-        allowed(Field::Altitude).check(Field::Altitude, altitude_m)?;
-        let geopotential_m = EARTH_RADIUS_M * altitude_m / (EARTH_RADIUS_M + altitude_m);
-        let temperature_k = SEA_LEVEL_TEMPERATURE_K + LAPSE_K_M * geopotential_m;
-        let exponent = -GRAVITY_M_S2 / (LAPSE_K_M * GAS_CONSTANT_J_KG_K);
-        let pressure_pa =
-            SEA_LEVEL_PRESSURE_PA * (temperature_k / SEA_LEVEL_TEMPERATURE_K).powf(exponent);
+        check(Field::Altitude, altitude_m)?;
+        let temperature_k = atmosphere::temperature_k(altitude_m);
         Ok(Air {
-            density_kg_m3: pressure_pa / (GAS_CONSTANT_J_KG_K * temperature_k),
+            density_kg_m3: atmosphere::pressure_pa(altitude_m)
+                / (GAS_CONSTANT_J_KG_K * temperature_k),
         })
     }
 }

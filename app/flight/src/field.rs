@@ -332,4 +332,17 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn a_fast_pitch_softball_rises_then_falls() {
+        for level in LEVELS.iter().filter(|level| level.sport == Sport::Softball) {
+            let flight = level.flight(Air::default());
+            let pitch = crate::Pitch::from(level.game_pitch());
+            let thrown = pitch.thrown(&flight).unwrap();
+            let path = flight.path(&thrown.launch, 0.0, 50);
+            let top = path.iter().map(|[_, _, z]| *z).fold(0.0, f64::max);
+            let (first, last) = (path[0][2], path[path.len() - 1][2]);
+            assert!(top > first + 0.05 && top > last + 0.05, "{}", level.id);
+        }
+    }
 }

@@ -90,6 +90,11 @@ impl Arrival {
 }
 
 impl Flight {
+    /// The same air and laws with another ball.
+    pub fn with_ball(&self, ball: Ball) -> Flight {
+        Flight { ball, ..*self }
+    }
+
     /// Flies a ball to the plane `y = plane_y_m` (m), which must lie on the
     /// plate's side of the release.
     ///

@@ -119,8 +119,8 @@ impl<'a> March<'a> {
         above_0("the mass of the ball", flight.ball.mass_kg)?;
         above_0("the circumference of the ball", flight.ball.circumference_m)?;
         from_0("the density of the air", flight.air.density_kg_m3)?;
-        match flight.drag {
-            Drag::Constant(coefficient) => from_0("the drag coefficient", coefficient)?,
+        if let Drag::Constant(coefficient) | Drag::RisesWithSpin(coefficient) = flight.drag {
+            from_0("the drag coefficient", coefficient)?;
         }
         for (what, parts) in [
             ("the release point", launch.release_m),

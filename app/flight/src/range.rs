@@ -30,11 +30,55 @@ pub enum Field {
     MachineBackspin,
     /// Altitude of the field above sea level, m.
     Altitude,
+    /// Temperature of the air, C.
+    Temperature,
+    /// Relative humidity, percent.
+    Humidity,
+    /// Pressure of the air at the field, hPa.
+    Pressure,
+    /// Distance of the contact point in front of the back point of the plate, in.
+    ContactDepth,
+    /// Time from the decision to contact, s.
+    SwingTime,
+    /// One part of the spin of the game pitch, rpm.
+    GameSpin,
+    /// One part of the spin of the machine's ball, rpm.
+    MachineSpin,
+    /// Distance of a machine's or a feeder's release from the back point, ft.
+    FeedDistance,
+    /// Height of that release above plate level, ft.
+    FeedHeight,
+    /// Sideways place of that release, ft.
+    FeedSide,
+    /// Speed of the fed ball at release, mph.
+    FeedSpeed,
+    /// Step between two marks of the speed dial, mph; 0 for none.
+    SpeedStep,
+    /// The hitter's count from lift to contact, s.
+    Count,
+    /// Time from starting the feed to the ball's release, s.
+    FeedDelay,
+    /// Speed a radar shows, mph.
+    RadarSpeed,
+    /// Angle between a radar's line of sight and the ball's path, degrees.
+    RadarAngle,
+    /// Where along the flight a radar reads, ft from the back point of the plate.
+    RadarPlace,
+    /// Taped distance over which a ball was timed, ft.
+    TimedDistance,
+    /// Time of a ball over the taped distance, s.
+    TimedTime,
+    /// How far from the target balls arrive, in.
+    SeenMiss,
+    /// Where wheels push the ball, degrees.
+    SpinTilt,
+    /// Slip on the plate of a machine with one wheel, over the wheel's speed.
+    PlateSlip,
 }
 
 impl Field {
     /// All fields, in the order of the screen.
-    pub const ALL: [Field; 12] = [
+    pub const ALL: [Field; 34] = [
         Field::GameSpeed,
         Field::GameBackspin,
         Field::ReleaseDistance,
@@ -47,6 +91,28 @@ impl Field {
         Field::MachineSpeed,
         Field::MachineBackspin,
         Field::Altitude,
+        Field::Temperature,
+        Field::Humidity,
+        Field::Pressure,
+        Field::ContactDepth,
+        Field::SwingTime,
+        Field::GameSpin,
+        Field::MachineSpin,
+        Field::FeedDistance,
+        Field::FeedHeight,
+        Field::FeedSide,
+        Field::FeedSpeed,
+        Field::SpeedStep,
+        Field::Count,
+        Field::FeedDelay,
+        Field::RadarSpeed,
+        Field::RadarAngle,
+        Field::RadarPlace,
+        Field::TimedDistance,
+        Field::TimedTime,
+        Field::SeenMiss,
+        Field::SpinTilt,
+        Field::PlateSlip,
     ];
 }
 
@@ -65,6 +131,28 @@ impl fmt::Display for Field {
             Field::MachineSpeed => "Machine speed",
             Field::MachineBackspin => "Machine backspin",
             Field::Altitude => "Altitude",
+            Field::Temperature => "Temperature",
+            Field::Humidity => "Humidity",
+            Field::Pressure => "Air pressure",
+            Field::ContactDepth => "Contact depth",
+            Field::SwingTime => "Swing time",
+            Field::GameSpin => "Game pitch spin",
+            Field::MachineSpin => "Machine spin",
+            Field::FeedDistance => "Feed distance",
+            Field::FeedHeight => "Feed height",
+            Field::FeedSide => "Feed side",
+            Field::FeedSpeed => "Feed speed",
+            Field::SpeedStep => "Speed step",
+            Field::Count => "Count",
+            Field::FeedDelay => "Feed delay",
+            Field::RadarSpeed => "Radar speed",
+            Field::RadarAngle => "Radar angle",
+            Field::RadarPlace => "Radar place",
+            Field::TimedDistance => "Timed distance",
+            Field::TimedTime => "Timed flight",
+            Field::SeenMiss => "Miss at the plate",
+            Field::SpinTilt => "Spin tilt",
+            Field::PlateSlip => "Plate slip",
         })
     }
 }
@@ -132,8 +220,40 @@ pub fn allowed(field: Field) -> Range {
         Field::TargetHeight => (0.5, 5.0, "ft"),
         // From the lowest dry land to above the highest ball field.
         Field::Altitude => (-500.0, 5000.0, "m"),
+        // Wider than anybody plays in.
+        Field::Temperature => (-20.0, 50.0, "C"),
+        Field::Humidity => (0.0, 100.0, "%"),
+        // From the highest field in a storm to the strongest high.
+        Field::Pressure => (500.0, 1090.0, "hPa"),
+        // From the back point to a ball met far out front.
+        Field::ContactDepth => (0.0, 48.0, "in"),
+        Field::SwingTime => (0.05, 0.4, "s"),
+        Field::GameSpin => (-4000.0, 4000.0, "rpm"),
+        Field::MachineSpin => (-4000.0, 4000.0, "rpm"),
+        // From a side toss to the rubber.
+        Field::FeedDistance => (2.0, 60.5, "ft"),
+        Field::FeedHeight => (0.5, 10.0, "ft"),
+        Field::FeedSide => (-10.0, 10.0, "ft"),
+        // From a toss to the fastest pitch.
+        Field::FeedSpeed => (5.0, 110.0, "mph"),
+        Field::SpeedStep => (0.0, 10.0, "mph"),
+        Field::Count => (0.3, 6.0, "s"),
+        Field::FeedDelay => (0.0, 10.0, "s"),
+        Field::RadarSpeed => (5.0, 110.0, "mph"),
+        Field::RadarAngle => (0.0, 60.0, "degrees"),
+        Field::RadarPlace => (0.0, 60.5, "ft"),
+        Field::TimedDistance => (2.0, 60.5, "ft"),
+        Field::TimedTime => (0.02, 5.0, "s"),
+        Field::SeenMiss => (-48.0, 48.0, "in"),
+        Field::SpinTilt => (-360.0, 360.0, "degrees"),
+        Field::PlateSlip => (0.0, 1.0, "of the wheel"),
     };
     Range { min, max, unit }
+}
+
+/// Refuses a value outside the widest range of its field.
+pub(crate) fn check(field: Field, given: f64) -> Result<(), RangeError> {
+    allowed(field).check(field, given)
 }
 
 /// A number that was refused: which field, what was given, what is allowed.
@@ -163,15 +283,28 @@ impl fmt::Display for RangeError {
             unit,
         } = self;
         write!(f, "{field} must be from {min} to {max} {unit}; ")?;
+        match given.is_finite() {
+            true => write!(f, "{} {unit} was given", Given(*given)),
+            false => write!(f, "what was given is {}", Given(*given)),
+        }
+    }
+}
+
+/// Any number, in few characters.
+pub(crate) struct Given(pub(crate) f64);
+
+impl fmt::Display for Given {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Given(given) = *self;
         if given.is_nan() {
-            write!(f, "what was given is not a number")
+            f.write_str("not a number")
         } else if given.is_infinite() {
-            write!(f, "what was given is without end")
-        } else if *given != 0.0 && !(1e-4..1e6).contains(&given.abs()) {
+            f.write_str("without end")
+        } else if given != 0.0 && !(1e-4..1e6).contains(&given.abs()) {
             // Written out, such a number can fill the screen.
-            write!(f, "{given:e} {unit} was given")
+            write!(f, "{given:e}")
         } else {
-            write!(f, "{given} {unit} was given")
+            write!(f, "{given}")
         }
     }
 }

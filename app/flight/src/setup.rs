@@ -5,12 +5,12 @@
 //! game's release point to the target, and finds the one speed that takes the
 //! same time to the back point of the plate. A slower ball drops more, so its
 //! descent angle is left over; [`SetUp::leftover`] says by how much. The
-//! search over height and distance that also matches the angles will join
-//! here.
+//! search over height and distance that also matches the angles is in
+//! `search`.
 
 use crate::error::SetUpError;
 use crate::flight::{Arrival, Flight, Launch};
-use crate::range::{Field, Range, RangeError, allowed};
+use crate::range::{Field, Range, RangeError, allowed, check};
 use crate::speed::speed_for_time;
 use crate::units::{ft_to_m, mph_to_m_s, rad_to_deg};
 
@@ -45,13 +45,13 @@ impl Release {
         allowed(Field::MachineDistance).up_to(self.distance_ft)
     }
 
-    fn check(&self) -> Result<(), RangeError> {
+    pub(crate) fn check(&self) -> Result<(), RangeError> {
         check(Field::ReleaseDistance, self.distance_ft)?;
         check(Field::ReleaseHeight, self.height_ft)?;
         check(Field::ReleaseSide, self.side_ft)
     }
 
-    fn position_m(&self) -> [f64; 3] {
+    pub(crate) fn position_m(&self) -> [f64; 3] {
         position_m(self.side_ft, self.distance_ft, self.height_ft)
     }
 }
@@ -145,7 +145,7 @@ pub struct Leftover {
 }
 
 impl Leftover {
-    fn between(machine: &Seen, game: &Seen) -> Leftover {
+    pub(crate) fn between(machine: &Seen, game: &Seen) -> Leftover {
         Leftover {
             time_s: machine.time_s - game.time_s,
             speed_at_plate_mph: machine.speed_at_plate_mph - game.speed_at_plate_mph,
@@ -313,16 +313,12 @@ pub fn stands_for(
     })
 }
 
-fn check(field: Field, given: f64) -> Result<(), RangeError> {
-    allowed(field).check(field, given)
-}
-
 /// The value at a share of the way from `near` to `far`.
 fn between(near: f64, far: f64, share: f64) -> f64 {
     near + (far - near) * share
 }
 
-fn position_m(side_ft: f64, distance_ft: f64, height_ft: f64) -> [f64; 3] {
+pub(crate) fn position_m(side_ft: f64, distance_ft: f64, height_ft: f64) -> [f64; 3] {
     [side_ft, distance_ft, height_ft].map(ft_to_m)
 }
 

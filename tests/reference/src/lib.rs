@@ -186,6 +186,8 @@ pub struct Altitude {
     pub altitude_m: f64,
     /// Density of the standard atmosphere there, kg/m3.
     pub density_kg_m3: f64,
+    /// Its pressure there, Pa.
+    pub pressure_pa: f64,
 }
 
 /// The kept table of `ambiance_air.py`.
@@ -202,6 +204,87 @@ pub fn ambiance_altitudes() -> Vec<Altitude> {
 /// When it is no such table.
 pub fn read_altitudes(json: &str) -> Vec<Altitude> {
     serde_json::from_str(json).expect("a table of ambiance_air.py")
+}
+
+/// One line of the table of `coolprop_moist_air.py`.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub struct MoistAir {
+    /// Temperature, C.
+    pub temperature_c: f64,
+    /// Relative humidity, percent.
+    pub humidity_percent: f64,
+    /// Pressure, Pa.
+    pub pressure_pa: f64,
+    /// Density, kg/m3.
+    pub density_kg_m3: f64,
+}
+
+/// The kept table of `coolprop_moist_air.py`.
+///
+/// # Panics
+/// When the table cannot be read: it is part of this crate.
+pub fn coolprop_moist_air() -> Vec<MoistAir> {
+    read_moist_air(include_str!("../coolprop_moist_air.json"))
+}
+
+/// Moist air from the output of `coolprop_moist_air.py`.
+///
+/// # Panics
+/// When it is no such table.
+pub fn read_moist_air(json: &str) -> Vec<MoistAir> {
+    serde_json::from_str(json).expect("a table of coolprop_moist_air.py")
+}
+
+/// A set-up that SciPy solved.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct SetUpCase {
+    /// Name of the ball, as in `scipy_flight.py`.
+    pub ball: String,
+    /// Density of the air, kg/m3.
+    pub air_density_kg_m3: f64,
+    /// Game release: side, distance, height, ft.
+    pub release_ft: [f64; 3],
+    /// Speed of the game pitch at release, mph.
+    pub game_speed_mph: f64,
+    /// Its backspin and sidespin, rpm.
+    pub game_spin_rpm: [f64; 2],
+    /// Height of the target, ft.
+    pub target_height_ft: f64,
+    /// Where the pitch is met, in in front of the back point of the plate.
+    pub met_at_in: f64,
+    /// Backspin and sidespin of the machine's ball, rpm.
+    pub machine_spin_rpm: [f64; 2],
+    /// Distance of the machine, ft.
+    pub distance_ft: f64,
+    /// SciPy's answer.
+    pub scipy: SetUpAnswer,
+}
+
+/// A set-up of the same time, descent and side angle.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub struct SetUpAnswer {
+    /// Height of the machine, ft.
+    pub height_ft: f64,
+    /// Its side, ft.
+    pub side_ft: f64,
+    /// Its speed, mph.
+    pub speed_mph: f64,
+}
+
+/// The kept table of `scipy_set_up.py`.
+///
+/// # Panics
+/// When the table cannot be read: it is part of this crate.
+pub fn scipy_set_ups() -> Vec<SetUpCase> {
+    read_set_ups(include_str!("../scipy_set_up.json"))
+}
+
+/// Set-ups from the output of `scipy_set_up.py`.
+///
+/// # Panics
+/// When it is no such table.
+pub fn read_set_ups(json: &str) -> Vec<SetUpCase> {
+    serde_json::from_str(json).expect("a table of scipy_set_up.py")
 }
 
 /// Runs a script of this folder and returns what it prints, or `None`, with a
@@ -221,6 +304,8 @@ pub fn run_script(script: &str, package: &str) -> Option<String> {
         return None;
     }
     let output = Command::new(&python)
+        // Leave nothing behind in the source folder.
+        .env("PYTHONDONTWRITEBYTECODE", "1")
         .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join(script))
         .output()
         .expect("python has just run");
