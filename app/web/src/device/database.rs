@@ -7,13 +7,15 @@ use notebook::{DeviceId, Record, RecordId, SCHEMA, Stamp, StampClock};
 use rexie::{Direction, KeyRange, Rexie, TransactionMode};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
-use std::cell::Cell;
+use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{BroadcastChannel, IdbDatabase, IdbRequest, IdbTransaction, MessageEvent};
 
 /// Key path of every record store.
 pub const HEAD_ID: &str = "head.id";
+/// Index of checks and reps by hitter and id, so in order of making.
+pub const BY_HITTER: &str = "hitter-and-id";
 /// The store of this device's own facts; these never leave the phone.
 pub const DEVICE_STORE: &str = "device";
 
@@ -145,7 +147,8 @@ pub struct Database {
     rexie: Rexie,
     strict: IdbDatabase,
     channel: Option<BroadcastChannel>,
-    unreadable: Cell<usize>,
+    /// Stores and ids of the records that could not be read.
+    unreadable: RefCell<Vec<String>>,
 }
 
 impl Database {
@@ -165,7 +168,7 @@ impl Database {
             strict: open_strict().await?,
             rexie,
             channel: BroadcastChannel::new(CHANNEL).ok(),
-            unreadable: Cell::new(0),
+            unreadable: RefCell::default(),
         };
         let device = match database.fact("device").await? {
             Some(id) => id
@@ -213,19 +216,29 @@ impl Database {
     /// How many records could not be read since this was asked last. They are
     /// left out, and left as they are: one bad record must not close the book.
     pub fn take_unreadable(&self) -> usize {
-        self.unreadable.take()
+        self.unreadable.take().len()
     }
 
     fn readable<'a, R: Record>(&self, stored: impl Iterator<Item = &'a JsValue>) -> Vec<R> {
-        let read = |value| from_js(value, R::KIND.store());
         let mut records = Vec::new();
-        for record in stored.map(read) {
-            match record {
+        for value in stored {
+            match from_js(value, R::KIND.store()) {
                 Ok(record) => records.push(record),
-                Err(_) => self.unreadable.set(self.unreadable.get() + 1),
+                Err(_) => self.leave_out(R::KIND.store(), value),
             }
         }
         records
+    }
+
+    /// Remembers a record that could not be read, once.
+    fn leave_out(&self, store: &str, value: &JsValue) {
+        let head = Reflect::get(value, &"head".into()).unwrap_or_default();
+        let id = Reflect::get(&head, &"id".into()).unwrap_or_default();
+        let named = format!("{store} {}", id.as_string().unwrap_or_default());
+        let mut left_out = self.unreadable.borrow_mut();
+        if !left_out.contains(&named) {
+            left_out.push(named);
+        }
     }
 
     /// Every record of a kind, removed ones included, in order of making.
@@ -250,8 +263,7 @@ impl Database {
         stored.map(|value| from_js(&value, name)).transpose()
     }
 
-    /// The records whose `index` holds `key`, in order of making; with `latest`,
-    /// only so many of the latest, newest first. Reads no other record.
+    /// The records whose `index` holds `key`, in order of making. Reads no other.
     ///
     /// # Errors
     /// What the browser says.
@@ -259,18 +271,36 @@ impl Database {
         &self,
         index: &str,
         key: RecordId,
-        latest: Option<u32>,
     ) -> Result<Vec<R>, StorageError> {
         let name = R::KIND.store();
         let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
         let range = KeyRange::only(&key.to_string().into()).map_err(rexie::Error::from)?;
         let index = transaction.store(name)?.index(index)?;
-        if latest.is_none() {
-            let stored = index.get_all(Some(range), None).await?;
-            return Ok(self.readable(stored.iter()));
-        }
-        let stored = index
-            .scan(Some(range), latest, None, Some(Direction::Prev))
+        let stored = index.get_all(Some(range), None).await?;
+        Ok(self.readable(stored.iter()))
+    }
+
+    /// The latest `n` records of a hitter, newest first; fewer when some cannot
+    /// be read. Takes the same time however many there are.
+    ///
+    /// # Errors
+    /// What the browser says.
+    pub async fn latest<R: Record>(
+        &self,
+        hitter: RecordId,
+        n: u32,
+    ) -> Result<Vec<R>, StorageError> {
+        let name = R::KIND.store();
+        let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
+        let hitter = JsValue::from_str(&hitter.to_string());
+        // From the hitter's first id to the end: a list sorts after every text.
+        let from = Array::of1(&hitter);
+        let to = Array::of2(&hitter, &Array::new());
+        let range = KeyRange::bound(&from, &to, None, None).map_err(rexie::Error::from)?;
+        let stored = transaction
+            .store(name)?
+            .index(BY_HITTER)?
+            .scan(Some(range), Some(n), None, Some(Direction::Prev))
             .await?;
         Ok(self.readable(stored.iter().map(|(_, value)| value)))
     }

@@ -5,21 +5,40 @@
 
 mod v0_to_v1;
 mod v1_to_v2;
+mod v2_to_v3;
 
-use rexie::{Index, ObjectStore};
+use rexie::ObjectStore;
 
-/// A store and the key paths of its indexes (each index is named by its path).
+/// An index of a store.
+#[derive(Clone)]
+pub struct Index {
+    pub name: &'static str,
+    /// One path, or several for a key of several parts.
+    pub key_path: Vec<&'static str>,
+}
+
+impl Index {
+    /// An index over one path, named by it.
+    pub fn over(path: &'static str) -> Self {
+        Self {
+            name: path,
+            key_path: vec![path],
+        }
+    }
+}
+
+/// A store with its indexes.
 #[derive(Clone)]
 pub struct Store {
     pub name: &'static str,
     pub key_path: &'static str,
-    pub indexes: Vec<&'static str>,
+    pub indexes: Vec<Index>,
 }
 
 type Step = fn(Vec<Store>) -> Vec<Store>;
 
 /// The steps in order: step n leads from version n to version n + 1.
-const STEPS: &[Step] = &[v0_to_v1::step, v1_to_v2::step];
+const STEPS: &[Step] = &[v0_to_v1::step, v1_to_v2::step, v2_to_v3::step];
 
 /// The version this code opens.
 pub const VERSION: u32 = STEPS.len() as u32;
@@ -31,9 +50,12 @@ pub fn stores() -> Vec<Store> {
 
 impl From<Store> for ObjectStore {
     fn from(store: Store) -> Self {
-        store.indexes.into_iter().fold(
-            Self::new(store.name).key_path(store.key_path),
-            |made, path| made.add_index(Index::new(path, path)),
-        )
+        let empty = Self::new(store.name).key_path(store.key_path);
+        store.indexes.into_iter().fold(empty, |made, index| {
+            made.add_index(match index.key_path.as_slice() {
+                [path] => rexie::Index::new(index.name, path),
+                paths => rexie::Index::new_array(index.name, paths.iter().copied()),
+            })
+        })
     }
 }

@@ -117,8 +117,12 @@ fn read(range: Range, field: Field, typed: &str) -> Result<f64, String> {
         return Err(format!("{wanted}; nothing was given"));
     }
     // The browser's own reading: Rust's brings tables of 15 KB along.
+    let plain_digits = typed
+        .bytes()
+        .all(|c| matches!(c, b'0'..=b'9' | b'.' | b',' | b'-' | b'+'));
     let number = JsValue::from_str(&typed.replace(',', ".")).unchecked_into_f64();
-    if number.is_nan() {
+    // The browser would read "0x40" too.
+    if number.is_nan() || !plain_digits {
         let echo: String = typed.chars().take(ECHO).collect();
         let more = if typed.chars().count() > ECHO {
             "…"

@@ -9,8 +9,8 @@ use leptos::html::Input;
 use leptos::prelude::*;
 use notebook::{Hitter, RecordId};
 
-/// Windows longer than this are shown in parts.
-const SHOWN_AT_ONCE: usize = 60;
+/// A long list is shown in parts of so many.
+const SHOWN_AT_ONCE: usize = 20;
 
 /// The hitter at work, and the whole list when opened.
 #[component]
@@ -51,13 +51,14 @@ fn summary() -> AnyView {
 fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let searched = RwSignal::new(String::new());
+    let shown_most = RwSignal::new(SHOWN_AT_ONCE);
     let found = move || {
         let wanted = lower_case(searched.get().trim());
         desk.hitters.with(|all| {
             let matching = all
                 .iter()
                 .filter(|hitter| lower_case(hitter.name.get()).contains(&wanted));
-            matching.take(SHOWN_AT_ONCE).cloned().collect::<Vec<_>>()
+            matching.take(shown_most.get()).cloned().collect::<Vec<_>>()
         })
     };
     let total = move || desk.hitters.with(Vec::len);
@@ -93,6 +94,13 @@ fn detail() -> AnyView {
                     <Row hitter />
                 </For>
             </ul>
+            <Show when=move || { total() > shown_most.get() }>
+                <Act
+                    label="Show more"
+                    class="wide"
+                    on_act=move |()| shown_most.update(|most| *most += SHOWN_AT_ONCE)
+                />
+            </Show>
         </div>
     }
     .into_any()

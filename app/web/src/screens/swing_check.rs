@@ -151,9 +151,19 @@ fn OneQuestion(question: &'static Question) -> impl IntoView {
     }
 }
 
+/// A phase: its state, and its items when it is the one to look at or asked for.
 #[component]
 fn OnePhase(phase: Phase, screening: Memo<Screening>) -> impl IntoView {
     let state = move || screening.with(|screening| screening.phase(phase).state.words());
+    let at_it = screening.with_untracked(Screening::current_phase) == phase;
+    let items_shown = RwSignal::new(at_it);
+    let word = move || {
+        if items_shown.get() {
+            "Hide the items"
+        } else {
+            "Show the items"
+        }
+    };
     view! {
         <section class="phase" aria-label=phase.name()>
             <h3>{format!("{}. {}", phase.number(), phase.name())}</h3>
@@ -162,7 +172,16 @@ fn OnePhase(phase: Phase, screening: Memo<Screening>) -> impl IntoView {
                 ". "
                 {phase.how()}
             </p>
-            {phase.items().map(|item| view! { <OneItem item /> }).collect_view()}
+            <Act
+                label=Signal::derive(move || word().to_owned())
+                spoken=Signal::derive(move || format!("{} of {}", word(), phase.in_words()))
+                class="quiet"
+                expanded=items_shown
+                on_act=move |()| items_shown.update(|shown| *shown = !*shown)
+            />
+            <Show when=move || items_shown.get()>
+                {phase.items().map(|item| view! { <OneItem item /> }).collect_view()}
+            </Show>
         </section>
     }
 }

@@ -36,10 +36,10 @@ impl Sheet {
         hitter: RecordId,
         n: u32,
     ) -> Result<Vec<Self>, StorageError> {
-        let checks: Vec<Check> = database.by_index("hitter", hitter, Some(n)).await?;
+        let checks: Vec<Check> = database.latest(hitter, n).await?;
         let mut sheets = Vec::with_capacity(checks.len());
         for check in checks {
-            let observations = database.by_index("check", check.head.id, None).await?;
+            let observations = database.by_index("check", check.head.id).await?;
             sheets.push(Self {
                 check: Some(check),
                 observations,

@@ -55,7 +55,8 @@ impl Round {
         let set = match open {
             Some(set) => Some(set),
             None => {
-                let latest: Vec<Rep> = database.by_index("hitter", hitter, Some(1)).await?;
+                // More than one, should the latest not be readable.
+                let latest: Vec<Rep> = database.latest(hitter, 5).await?;
                 latest.first().map(|rep| rep.set)
             }
         };
@@ -63,7 +64,7 @@ impl Round {
             return Ok(Self::new(clock::new_id()));
         };
         // In order of their ids, which begin with the time of making.
-        let all: Vec<Rep> = database.by_index("set", set, None).await?;
+        let all: Vec<Rep> = database.by_index("set", set).await?;
         Ok(Self {
             set,
             next: all.iter().map(|rep| rep.number + 1).max().unwrap_or(1),

@@ -1,6 +1,6 @@
 //! From nothing: hitters, swing checks, reps, and the device's own facts.
 
-use super::Store;
+use super::{Index, Store};
 use crate::device::database::{DEVICE_STORE, HEAD_ID};
 use notebook::Kind;
 
@@ -9,7 +9,7 @@ pub fn step(mut stores: Vec<Store>) -> Vec<Store> {
         stores.push(Store {
             name: kind.store(),
             key_path: HEAD_ID,
-            indexes: indexes.to_vec(),
+            indexes: indexes.iter().copied().map(Index::over).collect(),
         });
     };
     record_store(Kind::Hitter, &[]);
