@@ -363,6 +363,8 @@ async fn hitter_taps(taps: &mut Taps<'_>) -> Result<()> {
     for n in 0..30 {
         let name = format!("Hitter {:02}", (n * 7) % CLUB_HITTERS + 1);
         phone.open_place(Place::Hitters).await?;
+        // A long roster is shown in parts: find the hitter by name.
+        phone.type_into("Find by name", &name).await?;
         let row = "return [...document.querySelectorAll('.roster .hitter-now')]
             .find(row => row.querySelector('.name').innerText === arguments[0])";
         let spot = phone.spot_where(row, vec![json!(name)]).await?;
