@@ -94,22 +94,14 @@ impl QuickCard {
 mod tests {
     use super::*;
     use crate::units::deg_to_rad;
-    use crate::{Flight, MachineModel, Placed, Question, Room, Scales, SeenOff, level};
+    use crate::{Flight, Placed, Question, SeenOff};
 
     fn tangent(degrees: f64) -> f64 {
         deg_to_rad(degrees).tan()
     }
 
     fn solution() -> Solution {
-        Question {
-            flight: Flight::default(),
-            pitch: level("baseball-adult").unwrap().game_pitch().into(),
-            machine: MachineModel::default(),
-            room: Room::default(),
-            scales: Scales::default(),
-        }
-        .best()
-        .unwrap()
+        Question::adult().best().unwrap()
     }
 
     #[test]

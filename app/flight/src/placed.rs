@@ -194,21 +194,11 @@ impl Placed {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{MachineModel, Question, Room, Scales, level};
-
-    fn adult() -> Question {
-        Question {
-            flight: Flight::default(),
-            pitch: level("baseball-adult").unwrap().game_pitch().into(),
-            machine: MachineModel::default(),
-            room: Room::default(),
-            scales: Scales::default(),
-        }
-    }
+    use crate::Question;
 
     #[test]
     fn a_solved_set_up_stands_for_the_pitch_it_was_solved_for() {
-        let question = adult();
+        let question = Question::adult();
         let best = question.best_at(44.0);
         let best = match best {
             Err(crate::MatchError::CannotMatch(cannot)) => cannot.closest,
@@ -250,10 +240,15 @@ mod tests {
 
     #[test]
     fn a_left_handers_machine_is_read_as_a_left_handers_pitch() {
-        let machine = Placed::from(&adult().best_at(44.0).unwrap_or_else(|error| match error {
-            crate::MatchError::CannotMatch(cannot) => cannot.closest,
-            other => panic!("{other}"),
-        }));
+        let machine =
+            Placed::from(
+                &Question::adult()
+                    .best_at(44.0)
+                    .unwrap_or_else(|error| match error {
+                        crate::MatchError::CannotMatch(cannot) => cannot.closest,
+                        other => panic!("{other}"),
+                    }),
+            );
         let mirrored = Placed {
             side_ft: -machine.side_ft,
             spin: machine.spin.mirrored(),

@@ -42,6 +42,18 @@ impl Question {
         }
     }
 
+    /// What most tests ask: the adult pitch, any machine, any room.
+    #[cfg(test)]
+    pub(crate) fn adult() -> Question {
+        Question {
+            flight: Flight::default(),
+            pitch: crate::level("baseball-adult").unwrap().game_pitch().into(),
+            machine: MachineModel::default(),
+            room: Room::default(),
+            scales: Scales::default(),
+        }
+    }
+
     /// The machine's ball in the air of the question.
     pub fn machine_flight(&self) -> Flight {
         self.flight.with_ball(self.machine.ball)

@@ -291,25 +291,14 @@ fn is_perfect(shot: &Option<Shot>) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::field::level;
     use crate::machine::{MachineModel, Room};
     use crate::pitch::Pitch;
     use crate::plane::Plane;
     use crate::question::Scales;
     use crate::spin::Spin;
     use crate::wheels::Wheels;
-    use crate::{Air, BASEBALL, Component, FOAM_BALL, Flight, LEVELS, LIGHT_BALL, Sport};
+    use crate::{Air, BASEBALL, Component, FOAM_BALL, LEVELS, LIGHT_BALL, Sport};
     use proptest::prelude::*;
-
-    fn adult() -> Question {
-        Question {
-            flight: Flight::default(),
-            pitch: level("baseball-adult").unwrap().game_pitch().into(),
-            machine: MachineModel::default(),
-            room: Room::default(),
-            scales: Scales::default(),
-        }
-    }
 
     fn cannot(question: &Question) -> CannotMatch {
         match question.best() {
@@ -320,12 +309,17 @@ mod tests {
 
     #[test]
     fn an_adult_fastball_is_matched_in_all_it_shows() {
-        let best = adult().best().unwrap();
+        let best = Question::adult().best().unwrap();
         assert!(best.miss < 0.01, "{best:?}");
         assert_eq!(best.speed_mph.fract(), 0.0);
         assert!((best.spin.backspin_rpm - 2200.0).abs() < 1.0);
-        assert!(adult().machine.height_ft.contains(best.height_ft));
-        assert!(adult().room.distance_ft.contains(best.distance_ft));
+        assert!(Question::adult().machine.height_ft.contains(best.height_ft));
+        assert!(
+            Question::adult()
+                .room
+                .distance_ft
+                .contains(best.distance_ft)
+        );
     }
 
     #[test]
@@ -334,9 +328,9 @@ mod tests {
             pitch: Pitch {
                 met_at: Plane::TYPICAL_CONTACT,
                 spin: Spin::tilted(2300.0, -30.0, 0.3),
-                ..adult().pitch
+                ..Question::adult().pitch
             },
-            ..adult()
+            ..Question::adult()
         };
         let best = question.best_at(41.0).unwrap();
         let y_m = Plane::TYPICAL_CONTACT.y_m();
@@ -367,9 +361,9 @@ mod tests {
             machine: MachineModel {
                 height_ft: Span::new(4.9, 5.5),
                 speed_mph: Span::new(30.0, 60.0),
-                ..adult().machine
+                ..Question::adult().machine
             },
-            ..adult()
+            ..Question::adult()
         };
         let cannot = cannot(&question);
         assert!(cannot.misses.contains(&Component::Descent), "{cannot}");
@@ -400,9 +394,9 @@ mod tests {
         let coarse = Question {
             machine: MachineModel {
                 speed_step_mph: 10.0,
-                ..adult().machine
+                ..Question::adult().machine
             },
-            ..adult()
+            ..Question::adult()
         };
         let cannot = match coarse.best_at(36.0) {
             Err(MatchError::CannotMatch(cannot)) => *cannot,
@@ -425,7 +419,7 @@ mod tests {
                 side_ft: Span::only(2.0),
                 ..Room::default()
             },
-            ..adult()
+            ..Question::adult()
         };
         let cannot = cannot(&question);
         assert!(cannot.misses.contains(&Component::SideAngle), "{cannot}");
@@ -460,9 +454,13 @@ mod tests {
             let machine = MachineModel {
                 ball,
                 speed_step_mph: 0.0,
-                ..adult().machine
+                ..Question::adult().machine
             };
-            Question { machine, ..adult() }.best_at(40.0)
+            Question {
+                machine,
+                ..Question::adult()
+            }
+            .best_at(40.0)
         };
         let (game, light) = (with(BASEBALL).unwrap(), with(LIGHT_BALL).unwrap());
         assert!(
@@ -489,13 +487,13 @@ mod tests {
         let question = Question {
             machine: MachineModel {
                 wheels,
-                ..adult().machine
+                ..Question::adult().machine
             },
             scales: Scales {
                 spin_rpm: f64::INFINITY,
                 ..Scales::default()
             },
-            ..adult()
+            ..Question::adult()
         };
         let best = question.best().unwrap();
         assert!(best.miss < 0.01, "{}", best.miss);
@@ -508,20 +506,20 @@ mod tests {
         let right = Question {
             pitch: Pitch {
                 spin: Spin::tilted(2200.0, -40.0, 0.0),
-                ..adult().pitch
+                ..Question::adult().pitch
             },
             machine: MachineModel {
                 wheels: Wheels::Three {
                     backspin_rpm: Span::new(-3000.0, 3000.0),
                     sidespin_rpm: Span::new(-1000.0, 2000.0),
                 },
-                ..adult().machine
+                ..Question::adult().machine
             },
             room: Room {
                 side_ft: Span::new(-4.0, 1.0),
                 ..Room::default()
             },
-            ..adult()
+            ..Question::adult()
         };
         let left = Question {
             pitch: right.pitch.mirrored(),
@@ -548,14 +546,14 @@ mod tests {
 
     #[test]
     fn the_trade_off_runs_over_the_room_and_tells_what_each_distance_leaves() {
-        let curve = adult().trade_off(9).unwrap();
+        let curve = Question::adult().trade_off(9).unwrap();
         assert_eq!(curve.len(), 9);
         assert_eq!((curve[0].distance_ft, curve[8].distance_ft), (30.0, 50.0));
         for pair in curve.windows(2) {
             // Farther back the machine throws faster.
             assert!(pair[0].speed_mph < pair[1].speed_mph);
         }
-        let best = adult().best().unwrap();
+        let best = Question::adult().best().unwrap();
         assert!(
             curve
                 .iter()
@@ -565,7 +563,7 @@ mod tests {
 
     #[test]
     fn entries_that_are_none_are_refused() {
-        let usual = adult();
+        let usual = Question::adult();
         let scales = Scales {
             time_s: 0.0,
             ..Scales::default()
@@ -607,7 +605,7 @@ mod tests {
             wild in any::<u16>(),
         ) {
             // Each entry is wild or usual, so that every check is reached.
-            let usual = adult();
+            let usual = Question::adult();
             let pick = |bit: usize, usual: f64| if wild >> bit & 1 == 1 { n[bit] } else { usual };
             let question = Question {
                 pitch: Pitch {

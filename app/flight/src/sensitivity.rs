@@ -109,21 +109,10 @@ fn change(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{MachineModel, Room, Scales, level};
-
-    fn question() -> Question {
-        Question {
-            flight: Flight::default(),
-            pitch: level("baseball-adult").unwrap().game_pitch().into(),
-            machine: MachineModel::default(),
-            room: Room::default(),
-            scales: Scales::default(),
-        }
-    }
 
     #[test]
     fn nearer_and_faster_is_sooner_and_an_inch_higher_passes_an_inch_higher() {
-        let question = question();
+        let question = Question::adult();
         let solution = question.best_at(40.0).unwrap();
         let Sensitivity {
             step_nearer,
@@ -148,7 +137,7 @@ mod tests {
 
     #[test]
     fn no_change_changes_nothing() {
-        let question = question();
+        let question = Question::adult();
         let solution = question.best_at(40.0).unwrap();
         let same = change(
             &question.flight,
