@@ -1,10 +1,11 @@
 //! Where to put the machine, and how fast.
 
+use super::with_hitter;
 use crate::parts::{Choice, NumberField, Panel, Place, line, refusal, said};
 use crate::state::{Desk, SetUpEdit, SetUpQuestion};
 use crate::words::{base_side, fixed, plain, side_ft, steeper};
 use coaching::vocabulary::Hand;
-use flight::{Field, Leftover, Seen, SetUp};
+use flight::{Field, Leftover, Seen, SetUp, SetUpError};
 use leptos::prelude::*;
 
 /// The set-up for the chosen hitter.
@@ -71,16 +72,7 @@ fn capitalised(text: &str) -> String {
 }
 
 fn detail() -> AnyView {
-    let desk = expect_context::<Desk>();
-    let has_hitter = Memo::new(move |_| desk.hitter().is_some());
-    (move || {
-        if has_hitter.get() {
-            view! { <Detail /> }.into_any()
-        } else {
-            line("empty", NO_HITTER)
-        }
-    })
-    .into_any()
+    with_hitter(NO_HITTER, || view! { <Detail /> }.into_any())
 }
 
 #[component]
@@ -93,6 +85,8 @@ fn Detail() -> impl IntoView {
             .or(before.copied())
             .unwrap_or_else(SetUpQuestion::first_level)
     });
+    // Searched once for the answer and for the inverse, which asks from its place.
+    let found = Memo::new(move |_| question.get().solve());
     let level = move || question.get().level;
     let ranged = move |field| Signal::derive(move || level().allowed(field));
     let distances = Signal::derive(move || question.get().release().machine_distances());
@@ -143,7 +137,7 @@ fn Detail() -> impl IntoView {
                 value=Signal::derive(move || question.get().machine_distance_ft)
                 on_change=move |ft| desk.edit_set_up(SetUpEdit::MachineDistance(ft))
             />
-            {move || answer_view(&question.get())}
+            {move || answer_view(&question.get(), &found.get())}
             <h3>"The other way round"</h3>
             <NumberField
                 field=Field::MachineSpeed
@@ -152,14 +146,14 @@ fn Detail() -> impl IntoView {
                 value=Signal::derive(move || question.get().machine_speed_mph)
                 on_change=move |mph| desk.edit_set_up(SetUpEdit::MachineSpeed(mph))
             />
-            {move || inverse_view(&question.get())}
+            {move || inverse_view(&question.get(), &found.get())}
             <Cautions />
         </div>
     }
 }
 
-fn answer_view(question: &SetUpQuestion) -> AnyView {
-    let found = match question.solve() {
+fn answer_view(question: &SetUpQuestion, found: &Result<SetUp, SetUpError>) -> AnyView {
+    let found = match *found {
         Ok(found) => found,
         Err(error) => return refusal(error.to_string()),
     };
@@ -241,8 +235,8 @@ fn Beside(game: Seen, machine: Seen, leftover: Leftover) -> impl IntoView {
     }
 }
 
-fn inverse_view(question: &SetUpQuestion) -> AnyView {
-    match question.inverse() {
+fn inverse_view(question: &SetUpQuestion, found: &Result<SetUp, SetUpError>) -> AnyView {
+    match found.and_then(|place| question.inverse(&place)) {
         Ok(stands) => {
             let text = format!(
                 "At {} mph from there the hitter has the time of a {} mph pitch ({} s), and the ball comes in {}.",

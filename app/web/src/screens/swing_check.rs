@@ -1,5 +1,6 @@
 //! The swing check: what to look at next, and what the answers say.
 
+use super::with_hitter;
 use crate::parts::{Act, AnswerButtons, Panel, Place, line, refusal, said};
 use crate::state::Desk;
 use crate::words::when;
@@ -80,16 +81,7 @@ fn next_view(desk: Desk, screening: &Screening) -> AnyView {
 }
 
 fn detail() -> AnyView {
-    let desk = expect_context::<Desk>();
-    let has_hitter = Memo::new(move |_| desk.chosen.get().is_some());
-    (move || {
-        if has_hitter.get() {
-            view! { <Detail /> }.into_any()
-        } else {
-            line("empty", NO_HITTER)
-        }
-    })
-    .into_any()
+    with_hitter(NO_HITTER, || view! { <Detail /> }.into_any())
 }
 
 #[component]

@@ -109,12 +109,11 @@ impl SetUpQuestion {
     }
 
     /// What game pitch the machine stands for at this question's speed, on the
-    /// spot that `solve` names.
+    /// spot that `solve` named.
     ///
     /// # Errors
     /// As `solve`.
-    pub fn inverse(&self) -> Result<StandsFor, SetUpError> {
-        let place = self.solve()?;
+    pub fn inverse(&self, place: &SetUp) -> Result<StandsFor, SetUpError> {
         let machine = MachineSetting {
             distance_ft: place.distance_ft,
             height_ft: place.height_ft,
