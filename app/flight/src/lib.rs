@@ -57,6 +57,7 @@ mod search;
 mod sensitivity;
 mod setup;
 mod shot;
+mod shown;
 mod span;
 mod speed;
 mod spin;
@@ -96,6 +97,7 @@ pub use setup::{
     GamePitch, Leftover, Machine, MachineSetting, Release, Seen, SetUp, StandsFor, find_set_up,
     stands_for,
 };
+pub use shown::{ShownUnit, read_field};
 pub use span::Span;
 pub use spin::Spin;
 pub use uncertainty::{Ranges, SettingErrors};

@@ -54,7 +54,7 @@ impl From<RangeError> for ReadError {
     }
 }
 
-/// Reads a length for a field whose range is in ft, in or m; a number without
+/// Reads a length for a field whose range is in ft, in, m or cm; a number without
 /// unit counts as `bare`.
 ///
 /// Understood: "60'6\"", "60 ft 6 in", "60' 6", "5 ft", "18,44 m", "18.44m",
@@ -73,13 +73,14 @@ pub fn read_length(
     let in_unit = match range.unit {
         "in" => length.in_unit(LengthUnit::Inch),
         "m" => length.m(),
+        "cm" => length.in_unit(LengthUnit::Centimetre),
         _ => length.ft(),
     };
     range.check(field, on_the_edge(range, in_unit))?;
     Ok(length)
 }
 
-/// Reads a speed for a field whose range is in mph; a number without unit
+/// Reads a speed for a field whose range is in mph or km/h; a number without unit
 /// counts as `bare`.
 ///
 /// Understood: "92", "92 mph", "148 km/h", "41,1 m/s", "135 ft/s", in any case.
@@ -93,7 +94,11 @@ pub fn read_speed(
 ) -> Result<Speed, ReadError> {
     let like = "92, 92 mph or 148 km/h";
     let speed = speed_of(text, bare).ok_or_else(|| not_understood(field, range, text, like))?;
-    range.check(field, on_the_edge(range, speed.mph()))?;
+    let in_unit = match range.unit {
+        "km/h" => speed.in_unit(SpeedUnit::KmH),
+        _ => speed.mph(),
+    };
+    range.check(field, on_the_edge(range, in_unit))?;
     Ok(speed)
 }
 
