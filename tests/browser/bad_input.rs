@@ -256,10 +256,10 @@ fn a_distance_beyond_the_release_is_refused_and_a_decimal_comma_is_read() -> Res
         ensure!(wrong.is_empty(), "{wrong:#?}");
         ensure!(phone.stored("set-ups").await?.is_empty(), "it was written");
         phone.type_into("Machine distance", " 39,5 ").await?;
-        phone.sees("39.5 ft").await?;
+        phone.sees("39 ft 6 in").await?;
         ensure!(phone.said_about("Machine distance").await?.is_empty());
         phone.reload().await?;
-        phone.sees("39.5 ft").await?;
+        phone.sees("39 ft 6 in").await?;
         let kept = phone.stored("set-ups").await?;
         ensure!(kept[0]["machine_distance_ft"]["value"] == 39.5, "{kept:?}");
         Ok(())

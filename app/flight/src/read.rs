@@ -40,7 +40,11 @@ impl fmt::Display for ReadError {
                 like,
             } => {
                 write!(f, "{field} must be from {min} to {max} {unit}, ")?;
-                write!(f, "written like {like}; \"{typed}\" was given")
+                write!(f, "written like {like}; ")?;
+                match typed.is_empty() {
+                    true => f.write_str("nothing was given"),
+                    false => write!(f, "\u{201c}{typed}\u{201d} was given"),
+                }
             }
         }
     }
@@ -338,7 +342,7 @@ mod tests {
         assert_eq!(
             read("far"),
             "Machine distance must be from 10 to 60.5 ft, written like 60'6\", 60 ft 6 in or \
-             18.44 m; \"far\" was given"
+             18.44 m; \u{201c}far\u{201d} was given"
         );
         assert_eq!(
             read("61"),

@@ -55,7 +55,7 @@ impl UnitSystem {
             (Metric, "C") => unit("\u{b0}C", 1.0, 1.0, 1),
             (Imperial, "hPa") => unit("inHg", 1.0 / INCH_MERCURY_HPA, 0.1, 2),
             (Metric, "hPa") => unit("hPa", 1.0, 1.0, 0),
-            (_, "s") => unit("s", 1.0, 0.01, 3),
+            (_, "s") => unit("s", 1.0, 0.1, 3),
             (_, "rpm") => unit("rpm", 1.0, 100.0, 0),
             (_, "degrees") => unit("\u{b0}", 1.0, 1.0, 1),
             (_, "%") => unit("%", 1.0, 5.0, 0),
@@ -82,8 +82,9 @@ impl ShownUnit {
         // A hair, so that an end that is exact but for rounding stays.
         let hair = 1e-9;
         Range {
-            min: (self.of(own.min) * tens - hair).ceil() / tens,
-            max: (self.of(own.max) * tens + hair).floor() / tens,
+            // Adding 0 turns a minus zero into zero.
+            min: (self.of(own.min) * tens - hair).ceil() / tens + 0.0,
+            max: (self.of(own.max) * tens + hair).floor() / tens + 0.0,
             unit: self.name,
         }
     }
@@ -113,8 +114,9 @@ pub fn read_field(
         "km/h" => read_speed(field, range, text, SpeedUnit::KmH)?.mph(),
         _ => shown.back(read_number(field, range, text)?),
     };
-    // A change of units must not carry an end of the range over it.
-    Ok(read.clamp(own.min, own.max))
+    // A change of units must not make 61.5 into 61.50000000000001, nor carry an
+    // end of the range over it.
+    Ok(((read * 1e9).round() / 1e9).clamp(own.min, own.max))
 }
 
 #[cfg(test)]
@@ -153,6 +155,8 @@ mod tests {
             let given = read(field, text, system).unwrap();
             assert!((given - own).abs() < 1e-9, "{field} {text}: {given}");
         }
+        let as_typed = read(Field::GameSpeed, "61.5", Imperial).unwrap();
+        assert_eq!(as_typed, 61.5);
     }
 
     #[test]

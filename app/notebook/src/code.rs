@@ -2,6 +2,7 @@
 
 use crate::Error;
 use serde::{Deserialize, Serialize};
+use std::borrow::Borrow;
 use std::fmt;
 
 /// A stable text id: an environment, a level, an item of the swing check.
@@ -32,6 +33,13 @@ impl Code {
     /// The text of the code.
     #[must_use]
     pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+/// So that a map by code can be asked by text.
+impl Borrow<str> for Code {
+    fn borrow(&self) -> &str {
         &self.0
     }
 }

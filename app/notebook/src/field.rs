@@ -1,7 +1,8 @@
 //! A field that can be edited on several phones.
 
-use crate::{Stamp, StampClock};
+use crate::{Code, Stamp, StampClock};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// A value with the stamp of its writing, and what stood there before.
 ///
@@ -96,6 +97,54 @@ impl<T: Clone + PartialEq> Field<T> {
             .unwrap_or(self.past.len());
         if self.past.get(place).map(|past| past.stamp) != Some(written.stamp) {
             self.past.insert(place, written);
+        }
+    }
+}
+
+/// Fields by name, for a record with many that mostly nobody has written: what
+/// is absent is as usual.
+pub type Fields<T> = BTreeMap<Code, Field<T>>;
+
+/// Writes a field of a record that was made at `made`; says whether this was an
+/// edit.
+pub fn write_named<T: Clone + PartialEq>(
+    fields: &mut Fields<T>,
+    name: &Code,
+    value: T,
+    made: Stamp,
+    clock: &StampClock,
+) -> bool {
+    match fields.get_mut(name.as_str()) {
+        Some(field) => field.set(value, clock),
+        None => {
+            let field = Field::new(value, clock.stamp_above(made));
+            fields.insert(name.clone(), field);
+            true
+        }
+    }
+}
+
+/// What merges with another copy of itself.
+pub(crate) trait Merge {
+    /// Takes in what the other copy holds.
+    fn merge(&mut self, other: &Self);
+}
+
+impl<T: Clone + PartialEq> Merge for Field<T> {
+    fn merge(&mut self, other: &Self) {
+        Field::merge(self, other);
+    }
+}
+
+impl<T: Clone + PartialEq> Merge for Fields<T> {
+    fn merge(&mut self, other: &Self) {
+        for (name, theirs) in other {
+            match self.get_mut(name.as_str()) {
+                Some(mine) => mine.merge(theirs),
+                None => {
+                    self.insert(name.clone(), theirs.clone());
+                }
+            }
         }
     }
 }

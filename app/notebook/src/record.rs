@@ -88,16 +88,19 @@ pub enum Kind {
     Observation,
     /// [`crate::Rep`]
     Rep,
+    /// [`crate::Equipment`]
+    Equipment,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Hitter,
         Self::SetUp,
         Self::Check,
         Self::Observation,
         Self::Rep,
+        Self::Equipment,
     ];
 
     /// Name of the kind's store; never changes.
@@ -109,6 +112,7 @@ impl Kind {
             Self::Check => "checks",
             Self::Observation => "observations",
             Self::Rep => "reps",
+            Self::Equipment => "equipment",
         }
     }
 }

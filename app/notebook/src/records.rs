@@ -2,12 +2,14 @@
 
 mod check;
 mod context;
+mod equipment;
 mod hitter;
 mod rep;
 mod set_up;
 
 pub use check::{Check, Observation};
 pub use context::HittingContext;
+pub use equipment::Equipment;
 pub use hitter::Hitter;
 pub use rep::Rep;
 pub use set_up::SetUp;
@@ -26,7 +28,7 @@ macro_rules! record {
             }
             fn merge(&mut self, other: &Self) {
                 self.head.merge(&other.head);
-                $(self.$field.merge(&other.$field);)*
+                $(crate::field::Merge::merge(&mut self.$field, &other.$field);)*
             }
         }
     };

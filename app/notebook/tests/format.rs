@@ -90,7 +90,10 @@ fn a_set_up() {
         pitcher: Field::new(code("left"), clock.stamp()),
         machine_distance_ft: Field::new(39.5, clock.stamp()),
         machine_speed_mph: Field::new(64.0, clock.stamp()),
+        numbers: Fields::new(),
+        choices: Fields::new(),
     };
+    // As the first version wrote it: what nobody has written since is absent.
     pinned(
         &set_up,
         &json!({
@@ -101,6 +104,108 @@ fn a_set_up() {
             "machine_speed_mph": {"value": 64.0, "stamp": stamp(4)},
         }),
     );
+}
+
+#[test]
+fn a_set_up_with_further_numbers_and_choices() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let mut set_up = SetUp {
+        head: Head::new(id(1), &clock),
+        hitter: id(1),
+        game_speed_mph: Field::new(92.0, clock.stamp()),
+        pitcher: Field::new(code("left"), clock.stamp()),
+        machine_distance_ft: Field::new(39.5, clock.stamp()),
+        machine_speed_mph: Field::new(64.0, clock.stamp()),
+        numbers: Fields::new(),
+        choices: Fields::new(),
+    };
+    let made = set_up.head.made;
+    let swing = code("swing-s");
+    assert!(write_named(&mut set_up.numbers, &swing, 0.15, made, &clock));
+    assert!(!write_named(
+        &mut set_up.numbers,
+        &swing,
+        0.15,
+        made,
+        &clock
+    ));
+    let first = set_up.numbers["swing-s"].stamp().to_string();
+    assert!(write_named(&mut set_up.numbers, &swing, 0.16, made, &clock));
+    let second = set_up.numbers["swing-s"].stamp().to_string();
+    write_named(
+        &mut set_up.choices,
+        &code("pitch"),
+        code("baseball-changeup"),
+        made,
+        &clock,
+    );
+    let third = set_up.choices["pitch"].stamp().to_string();
+    assert!(second > first && third > second);
+    pinned(
+        &set_up,
+        &json!({
+            "head": head(1, 0), "hitter": id(1).to_string(),
+            "game_speed_mph": {"value": 92.0, "stamp": stamp(1)},
+            "pitcher": {"value": "left", "stamp": stamp(2)},
+            "machine_distance_ft": {"value": 39.5, "stamp": stamp(3)},
+            "machine_speed_mph": {"value": 64.0, "stamp": stamp(4)},
+            "numbers": {"swing-s": {"value": 0.16, "stamp": second,
+                "past": [{"value": 0.15, "stamp": first}]}},
+            "choices": {"pitch": {"value": "baseball-changeup", "stamp": third}},
+        }),
+    );
+}
+
+#[test]
+fn a_machine() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let machine = Equipment {
+        head: Head::new(id(7), &clock),
+        what: code("machine"),
+        name: Field::new("Old red".into(), clock.stamp()),
+        numbers: [(code("height-most-ft"), Field::new(5.5, clock.stamp()))].into(),
+        choices: [(code("wheels"), Field::new(code("two"), clock.stamp()))].into(),
+    };
+    pinned(
+        &machine,
+        &json!({
+            "head": head(7, 0),
+            "what": "machine",
+            "name": {"value": "Old red", "stamp": stamp(1)},
+            "numbers": {"height-most-ft": {"value": 5.5, "stamp": stamp(2)}},
+            "choices": {"wheels": {"value": "two", "stamp": stamp(3)}},
+        }),
+    );
+}
+
+#[test]
+fn fields_by_name_merge_one_by_one() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let machine = Equipment {
+        head: Head::new(id(7), &clock),
+        what: code("machine"),
+        name: Field::new("Old red".into(), clock.stamp()),
+        numbers: Fields::new(),
+        choices: Fields::new(),
+    };
+    let made = machine.head.made;
+    let (mut one, mut other) = (machine.clone(), machine);
+    write_named(&mut one.numbers, &code("height-most-ft"), 5.0, made, &clock);
+    write_named(
+        &mut other.numbers,
+        &code("height-most-ft"),
+        5.5,
+        made,
+        &clock,
+    );
+    write_named(&mut other.numbers, &code("feed-delay-s"), 1.2, made, &clock);
+    let (mut first, mut second) = (one.clone(), other.clone());
+    first.merge(&other);
+    second.merge(&one);
+    assert_eq!(first, second);
+    assert_eq!(*first.numbers["height-most-ft"].get(), 5.5);
+    assert_eq!(first.numbers["height-most-ft"].past()[0].value, 5.0);
+    assert_eq!(*first.numbers["feed-delay-s"].get(), 1.2);
 }
 
 #[test]
@@ -146,6 +251,13 @@ fn a_check_an_observation_and_a_rep() {
 fn the_names_of_the_stores_never_change() {
     assert_eq!(
         Kind::ALL.map(Kind::store),
-        ["hitters", "set-ups", "checks", "observations", "reps"]
+        [
+            "hitters",
+            "set-ups",
+            "checks",
+            "observations",
+            "reps",
+            "equipment"
+        ]
     );
 }

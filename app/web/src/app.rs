@@ -1,6 +1,7 @@
 //! The root: theme, offline shell, the desk with all state, and the router.
 
 use crate::device::{offline::Offline, settings};
+use crate::parts::Units;
 use crate::screens::home::Home;
 use crate::state::Desk;
 use leptos::prelude::*;
@@ -10,6 +11,7 @@ use leptos_router::components::Router;
 #[component]
 pub fn App() -> impl IntoView {
     settings::show_theme(settings::theme());
+    provide_context(Units(RwSignal::new(settings::units())));
     provide_context(Offline::start());
     provide_context(Desk::open());
     view! {

@@ -3,14 +3,19 @@
 
 mod check;
 mod desk;
+mod equipment;
 mod hitters;
+pub mod names;
 mod notes;
+mod question;
 mod round;
 mod set_up;
 
 pub use check::Sheet;
 pub use desk::{Desk, Opening, has_feed};
+pub use equipment::{WHEELS, What, choice_of};
 pub use hitters::NewHitter;
 pub use notes::{Note, Notes};
+pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;
-pub use set_up::{SetUpEdit, SetUpQuestion, level_of};
+pub use set_up::{Entry, USUAL};

@@ -22,18 +22,6 @@ pub fn plain(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// "0.9 ft to the third-base side", or "in line" within half an inch.
-pub fn side_ft(side_ft: f64) -> String {
-    if side_ft.abs() < 0.04 {
-        return "in line with the plate".to_owned();
-    }
-    format!(
-        "{} ft to the {}",
-        fixed(side_ft.abs(), 1),
-        base_side(side_ft)
-    )
-}
-
 /// The side of the field that a sideways value points to (positive x is the
 /// first-base side).
 pub const fn base_side(x: f64) -> &'static str {

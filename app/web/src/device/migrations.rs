@@ -6,6 +6,7 @@
 mod v0_to_v1;
 mod v1_to_v2;
 mod v2_to_v3;
+mod v3_to_v4;
 
 use rexie::ObjectStore;
 
@@ -38,7 +39,12 @@ pub struct Store {
 type Step = fn(Vec<Store>) -> Vec<Store>;
 
 /// The steps in order: step n leads from version n to version n + 1.
-const STEPS: &[Step] = &[v0_to_v1::step, v1_to_v2::step, v2_to_v3::step];
+const STEPS: &[Step] = &[
+    v0_to_v1::step,
+    v1_to_v2::step,
+    v2_to_v3::step,
+    v3_to_v4::step,
+];
 
 /// The version this code opens.
 pub const VERSION: u32 = STEPS.len() as u32;

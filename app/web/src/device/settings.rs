@@ -1,9 +1,11 @@
 //! Small choices of this phone alone, in local storage.
 
+use flight::UnitSystem;
 use gloo_storage::{LocalStorage, Storage as _};
 use notebook::RecordId;
 
 const THEME: &str = "stridebook.theme";
+const UNITS: &str = "stridebook.units";
 const HITTER: &str = "stridebook.hitter";
 const ENVIRONMENT: &str = "stridebook.environment";
 const FEED: &str = "stridebook.feed";
@@ -73,6 +75,26 @@ pub fn show_theme(theme: Theme) {
         // Setting an attribute of the root element cannot fail.
         let _ = root.set_attribute("data-theme", theme.id());
     }
+}
+
+/// The systems of units: stable id, what the user reads.
+pub const UNIT_SYSTEMS: [(UnitSystem, &str, &str); 2] = [
+    (UnitSystem::Imperial, "imperial", "Feet, mph"),
+    (UnitSystem::Metric, "metric", "Metres, km/h"),
+];
+
+/// The system of units chosen last.
+pub fn units() -> UnitSystem {
+    let id = read(UNITS);
+    let known = UNIT_SYSTEMS
+        .iter()
+        .find(|known| id.as_deref() == Some(known.1));
+    known.map_or(UnitSystem::Imperial, |known| known.0)
+}
+
+/// Remembers the system of units.
+pub fn set_units(id: &str) {
+    keep(UNITS, id);
 }
 
 /// The hitter chosen last on this phone.

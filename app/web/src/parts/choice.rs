@@ -2,20 +2,14 @@
 
 use leptos::prelude::*;
 
-/// One of a few: a row of buttons of which one is pressed.
-#[component]
-pub fn Choice(
-    /// What is chosen.
+/// One of a few: a row of buttons of which one is pressed. `options` are ids and
+/// names, `chosen` the id of the one that holds.
+pub fn choice(
     label: &'static str,
-    /// Ids and names.
     options: Vec<(&'static str, &'static str)>,
-    /// Id of the one that holds.
-    #[prop(into)]
     chosen: Signal<&'static str>,
-    /// Called with the id touched.
-    #[prop(into)]
     on_choose: Callback<&'static str>,
-) -> impl IntoView {
+) -> AnyView {
     let buttons = options.into_iter().map(|(id, name)| {
         view! {
             <button
@@ -33,45 +27,53 @@ pub fn Choice(
             <div class="choice-row">{buttons.collect_view()}</div>
         </div>
     }
+    .into_any()
 }
 
-/// One of many.
-#[component]
-pub fn Selection(
-    /// What is chosen.
-    label: &'static str,
-    /// Hides the label from sight where the place says it all.
-    #[prop(optional)]
-    label_unseen: bool,
-    /// Ids and names.
-    options: Vec<(&'static str, &'static str)>,
-    /// Id of the one that holds.
-    #[prop(into)]
-    chosen: Signal<&'static str>,
-    /// Called with the id picked.
-    #[prop(into)]
-    on_choose: Callback<&'static str>,
-) -> impl IntoView {
-    let known = options.clone();
-    let on_change = move |event| {
-        let value = event_target_value(&event);
-        if let Some((id, _)) = known.iter().find(|(id, _)| *id == value) {
-            on_choose.run(id);
-        }
+/// An id and a name of a list that does not change.
+pub fn option_of(id: &str, name: &str) -> (String, String) {
+    (id.to_owned(), name.to_owned())
+}
+
+/// Ids and names of a list that does not change.
+pub fn options_of<T>(list: &[T], of: fn(&T) -> (&str, &str)) -> Vec<(String, String)> {
+    let owned = |entry| {
+        let (id, name) = of(entry);
+        option_of(id, name)
     };
-    let entries = options.into_iter().map(|(id, name)| {
-        view! {
-            <option value=id selected=move || chosen.get() == id>
-                {name}
-            </option>
-        }
-    });
+    list.iter().map(owned).collect()
+}
+
+/// One of many: as [`choice`], but by the phone's own picker. `unseen` hides the
+/// label from sight where the place says it all.
+pub fn selection(
+    label: &'static str,
+    unseen: bool,
+    options: Signal<Vec<(String, String)>>,
+    chosen: Signal<String>,
+    on_choose: Callback<String>,
+) -> AnyView {
+    let entries = move || {
+        let entry = |(id, name): (String, String)| {
+            let holds = chosen.with(|chosen| *chosen == id);
+            view! {
+                <option value=id selected=holds>
+                    {name}
+                </option>
+            }
+        };
+        options.get().into_iter().map(entry).collect_view()
+    };
     view! {
         <label class="selection">
-            <span class:unseen=label_unseen>{label}</span>
-            <select on:change=on_change prop:value=move || chosen.get()>
-                {entries.collect_view()}
+            <span class:unseen=unseen>{label}</span>
+            <select
+                on:change=move |event| on_choose.run(event_target_value(&event))
+                prop:value=move || chosen.get()
+            >
+                {entries}
             </select>
         </label>
     }
+    .into_any()
 }

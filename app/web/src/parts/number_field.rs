@@ -1,91 +1,110 @@
 //! A number with a unit, its range, and large steps up and down. What is typed
 //! wrongly is refused in words, and the value before stays.
 
+use super::Units;
 use crate::words::plain;
-use flight::{Field, Range, RangeError};
+use flight::{Field, Range, read_field};
 use leptos::prelude::*;
-use wasm_bindgen::JsValue;
 
-/// The longest text that is echoed in a message.
-const ECHO: usize = 20;
-
-/// One number.
-#[component]
-pub fn NumberField(
-    /// Which number; gives the label and the words of a refusal.
+/// One number. Values and range are in the field's own unit; the screen shows
+/// and reads that of the phone's system.
+///
+/// `label` is what it is called here, where the field's own name says too little
+/// (else ""); `value` is the one on disk; `on_change` gets an allowed one.
+pub fn number_field(
     field: Field,
-    /// Allowed values.
-    #[prop(into)]
+    label: &'static str,
     range: Signal<Range>,
-    /// One touch of a step button, in the range's unit.
-    step: f64,
-    /// The value on disk.
-    #[prop(into)]
     value: Signal<f64>,
-    /// Called with an allowed value.
-    #[prop(into)]
     on_change: Callback<f64>,
-) -> impl IntoView {
+) -> AnyView {
+    let system = expect_context::<Units>().0;
     let refusal = RwSignal::new(None::<String>);
-    let keep = move |typed: Result<f64, String>| match typed
-        .and_then(|given| checked(range.get_untracked(), field, given))
-    {
-        Ok(given) => {
-            refusal.set(None);
-            on_change.run(given);
+    let own_unit = range.get_untracked().unit;
+    let unit = move || system.get().shown_unit(own_unit);
+    let unit_now = move || system.get_untracked().shown_unit(own_unit);
+    // Touches come faster than the disk answers: the next step goes on from the
+    // one that is still being written.
+    let asked = StoredValue::new(None::<f64>);
+    Effect::new(move |_| {
+        if Some(value.get()) == asked.get_value() {
+            asked.set_value(None);
         }
-        Err(reason) => {
-            let unit = range.get_untracked().unit;
-            refusal.set(Some(format!(
-                "{reason}. Kept: {} {unit}.",
-                plain(value.get_untracked())
-            )));
+    });
+    let keep = move |typed: &str| {
+        let kept = read_field(field, range.get_untracked(), typed, system.get_untracked());
+        match kept {
+            Ok(given) => {
+                refusal.set(None);
+                asked.set_value(None);
+                on_change.run(given);
+            }
+            Err(reason) => {
+                let unit = unit_now();
+                refusal.set(Some(format!(
+                    "{reason}. Kept: {} {}.",
+                    plain(unit.of(value.get_untracked())),
+                    unit.name
+                )));
+            }
         }
     };
-    let step_by = move |by: f64| {
+    let step_by = move |sign: f64| {
+        let unit = unit_now();
+        let step = step_in(unit.range(range.get_untracked()), unit.step);
         // Onto the grid of steps, and never past an end of the range.
-        let range = range.get_untracked();
-        let next = ((value.get_untracked() + by) / step).round() * step;
-        keep(Ok(next.clamp(range.min, range.max)));
+        let from = asked.get_value().unwrap_or_else(|| value.get_untracked());
+        let next = (unit.of(from) / step + sign).round() * step;
+        let Range { min, max, .. } = unit.range(range.get_untracked());
+        refusal.set(None);
+        let own = range.get_untracked();
+        let next = unit.back(next.clamp(min, max)).clamp(own.min, own.max);
+        asked.set_value(Some(next));
+        on_change.run(next);
     };
-    let id = format!("field-{field:?}");
+    let name = match label {
+        "" => field.to_string(),
+        label => label.to_owned(),
+    };
+    let id = format!("field-{}", name.replace(' ', "-"));
     let refusal_id = format!("{id}-refusal");
     let hint = move || {
-        let Range { min, max, unit } = range.get();
+        let Range { min, max, unit } = unit().range(range.get());
         format!("{} to {} {unit}", plain(min), plain(max))
     };
     view! {
         <div class="number">
             <label for=id.clone()>
-                {field.to_string()} <small>{hint}</small>
+                {name.clone()} " " <small>{hint}</small>
             </label>
             <div class="number-row">
                 <button
                     type="button"
-                    aria-label=format!("{field}: less")
-                    on:click=move |_| step_by(-step)
+                    aria-label=format!("{name}: less")
+                    on:click=move |_| step_by(-1.0)
                 >
                     "\u{2212}"
                 </button>
                 <input
                     id=id
                     type="text"
-                    inputmode="decimal"
+                    // Not only digits: 60'6" and 18,44 m are read too.
+                    inputmode="text"
                     autocomplete="off"
-                    prop:value=move || plain(value.get())
+                    autocapitalize="off"
+                    spellcheck="false"
+                    prop:value=move || plain(unit().of(value.get()))
                     aria-describedby=refusal_id.clone()
                     aria-invalid=move || refusal.with(Option::is_some).to_string()
-                    on:change=move |event| {
-                        keep(read(range.get_untracked(), field, &event_target_value(&event)));
-                    }
+                    on:change=move |event| keep(&event_target_value(&event))
                 />
                 <span class="unit" aria-hidden="true">
-                    {move || range.get().unit}
+                    {move || unit().name}
                 </span>
                 <button
                     type="button"
-                    aria-label=format!("{field}: more")
-                    on:click=move |_| step_by(step)
+                    aria-label=format!("{name}: more")
+                    on:click=move |_| step_by(1.0)
                 >
                     "+"
                 </button>
@@ -95,41 +114,13 @@ pub fn NumberField(
             </p>
         </div>
     }
+    .into_any()
 }
 
-fn checked(range: Range, field: Field, given: f64) -> Result<f64, String> {
-    range
-        .check(field, given)
-        .map(|()| given)
-        .map_err(|error: RangeError| error.to_string())
-}
-
-/// Reads what was typed: a decimal point or comma, blanks around it.
-fn read(range: Range, field: Field, typed: &str) -> Result<f64, String> {
-    let typed = typed.trim();
-    let Range { min, max, unit } = range;
-    let wanted = format!(
-        "{field} must be a number from {} to {} {unit}",
-        plain(min),
-        plain(max)
-    );
-    if typed.is_empty() {
-        return Err(format!("{wanted}; nothing was given"));
+/// A step that takes at least ten touches from end to end of the range.
+fn step_in(range: Range, usual: f64) -> f64 {
+    match usual > (range.max - range.min) / 10.0 {
+        true => usual / 10.0,
+        false => usual,
     }
-    // The browser's own reading: Rust's brings tables of 15 KB along.
-    let plain_digits = typed
-        .bytes()
-        .all(|c| matches!(c, b'0'..=b'9' | b'.' | b',' | b'-' | b'+'));
-    let number = JsValue::from_str(&typed.replace(',', ".")).unchecked_into_f64();
-    // The browser would read "0x40" too.
-    if number.is_nan() || !plain_digits {
-        let echo: String = typed.chars().take(ECHO).collect();
-        let more = if typed.chars().count() > ECHO {
-            "…"
-        } else {
-            ""
-        };
-        return Err(format!("{wanted}; \u{201c}{echo}{more}\u{201d} was given"));
-    }
-    Ok(number)
 }

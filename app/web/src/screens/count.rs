@@ -1,7 +1,7 @@
 //! The count: tap at lift, tap at contact.
 
 use super::hitters::SideNow;
-use crate::parts::{Act, Choice, Panel, Place, Selection};
+use crate::parts::{Act, Panel, Place, choice, options_of, selection};
 use crate::state::{Desk, has_feed};
 use crate::words::fixed;
 use coaching::vocabulary::{Environment, Hand};
@@ -42,16 +42,11 @@ fn detail() -> AnyView {
     view! {
         <div class="detail count-detail">
             <Show when=fed>
-                <Choice
-                    label="Ball comes from the hand or side"
-                    options=feeds.clone()
-                    chosen=Signal::derive(move || desk.feed.get().id())
-                    on_choose=move |id: &'static str| {
+                {choice("Ball comes from the hand or side", feeds.clone(), Signal::derive(move || desk.feed.get().id()), Callback::new(move |id: &'static str| {
                         if let Some(feed) = Hand::from_id(id) {
                             desk.set_feed(feed);
                         }
-                    }
-                />
+                    }))}
             </Show>
             <SideNow />
             <Figures />
@@ -77,17 +72,11 @@ fn detail() -> AnyView {
 fn EnvironmentNow() -> impl IntoView {
     let desk = expect_context::<Desk>();
     view! {
-        <Selection
-            label="Environment"
-            label_unseen=true
-            options=Environment::ALL.iter().map(|e| (e.id(), e.name())).collect()
-            chosen=Signal::derive(move || desk.environment.get().id())
-            on_choose=move |id: &'static str| {
-                if let Some(environment) = Environment::from_id(id) {
+        {selection("Environment", true, Signal::stored(options_of(Environment::ALL, |known| (known.id(), known.name()))), Signal::derive(move || desk.environment.get().id().to_owned()), Callback::new(move |id: String| {
+                if let Some(environment) = Environment::from_id(&id) {
                     desk.set_environment(environment);
                 }
-            }
-        />
+            }))}
     }
 }
 

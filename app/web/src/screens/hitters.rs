@@ -1,6 +1,6 @@
 //! Who is hitting: pick, add, edit, remove.
 
-use crate::parts::{Act, Choice, Panel, Place, Selection};
+use crate::parts::{Act, Panel, Place, choice, options_of, selection};
 use crate::state::{Desk, NewHitter};
 use crate::words::{counted, lower_case};
 use coaching::vocabulary::{Bats, Side};
@@ -228,7 +228,7 @@ fn HitterForm(
             Err(error) => refusal.set(Some(error.to_string())),
         }
     };
-    let levels = LEVELS.iter().map(|level| (level.id, level.name)).collect();
+    let levels = options_of(LEVELS, |level| (level.id, level.name));
     let sides = vec![
         (Bats::Left.id(), Side::Left.name()),
         (Bats::Right.id(), Side::Right.name()),
@@ -252,26 +252,16 @@ fn HitterForm(
             <p id=refusal_id class="refusal" role="status">
                 {move || refusal.get()}
             </p>
-            <Choice
-                label="Bats"
-                options=sides
-                chosen=Signal::derive(move || bats.get().id())
-                on_choose=move |id: &'static str| {
+            {choice("Bats", sides, Signal::derive(move || bats.get().id()), Callback::new(move |id: &'static str| {
                     if let Some(chosen) = Bats::from_id(id) {
                         bats.set(chosen);
                     }
-                }
-            />
-            <Selection
-                label="Level"
-                options=levels
-                chosen=Signal::derive(move || level.get().id)
-                on_choose=move |id: &'static str| {
-                    if let Some(chosen) = flight::level(id) {
+                }))}
+            {selection("Level", false, Signal::stored(levels), Signal::derive(move || level.get().id.to_owned()), Callback::new(move |id: String| {
+                    if let Some(chosen) = flight::level(&id) {
                         level.set(chosen);
                     }
-                }
-            />
+                }))}
             <button type="submit" class="main-act">
                 {if id.is_some() { "Save" } else { "Save hitter" }}
             </button>
@@ -305,16 +295,11 @@ pub fn SideNow() -> impl IntoView {
     });
     view! {
         <Show when=both>
-            <Choice
-                label="Bats now"
-                options=Side::ALL.iter().map(|side| (side.id(), side.name())).collect()
-                chosen=now
-                on_choose=move |id: &'static str| {
+            {choice("Bats now", Side::ALL.iter().map(|side| (side.id(), side.name())).collect(), now, Callback::new(move |id: &'static str| {
                     if let Some(side) = Side::from_id(id) {
                         desk.set_side(side);
                     }
-                }
-            />
+                }))}
         </Show>
     }
 }

@@ -3,7 +3,7 @@
 use crate::device::offline::{Offline, Ready};
 use crate::device::settings::{self, Theme};
 use crate::device::storage::{self, Keeping};
-use crate::parts::{Act, Choice, Panel, Place};
+use crate::parts::{Act, Panel, Place, Units, choice};
 use crate::state::Desk;
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -27,6 +27,17 @@ fn detail() -> AnyView {
         .iter()
         .map(|theme| (theme.id(), theme.name()))
         .collect();
+    let units = expect_context::<Units>().0;
+    let systems = settings::UNIT_SYSTEMS
+        .iter()
+        .map(|(_, id, name)| (*id, *name))
+        .collect();
+    let system = move || {
+        let known = settings::UNIT_SYSTEMS
+            .iter()
+            .find(|known| known.0 == units.get());
+        known.map_or("", |known| known.1)
+    };
     let ready = move || match offline.ready.get() {
         Ready::Preparing => "Fetching what it needs to work without signal…",
         Ready::Yes => "Ready: everything works without signal.",
@@ -48,17 +59,19 @@ fn detail() -> AnyView {
     let can_ask = move || matches!(desk.keeping.get(), Keeping::Unknown | Keeping::NotPromised);
     view! {
         <div class="detail">
-            <Choice
-                label="Screen"
-                options=themes
-                chosen=Signal::derive(move || theme.get().id())
-                on_choose=move |id: &'static str| {
+            {choice("Screen", themes, Signal::derive(move || theme.get().id()), Callback::new(move |id: &'static str| {
                     if let Some(chosen) = Theme::ALL.into_iter().find(|theme| theme.id() == id) {
                         settings::set_theme(chosen);
                         theme.set(chosen);
                     }
-                }
-            />
+                }))}
+            {choice("Units", systems, Signal::derive(system), Callback::new(move |id: &'static str| {
+                    let known = settings::UNIT_SYSTEMS.iter().find(|known| known.1 == id);
+                    if let Some(known) = known {
+                        settings::set_units(id);
+                        units.set(known.0);
+                    }
+                }))}
             <h3>"Without signal"</h3>
             <p class="line" role="status">
                 {ready}

@@ -7,7 +7,9 @@ use crate::device::{clock, settings};
 use crate::words::{by_name, counted};
 use coaching::vocabulary::{Environment, Hand, Side};
 use leptos::prelude::*;
-use notebook::{Code, Head, Hitter, HittingContext, Record, RecordId, SetUp, StampClock};
+use notebook::{
+    Code, Equipment, Head, Hitter, HittingContext, Record, RecordId, SetUp, StampClock,
+};
 use std::rc::Rc;
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
@@ -41,6 +43,8 @@ pub struct Desk {
     pub chosen: RwSignal<Option<RecordId>>,
     /// The chosen hitter's saved set-up question, if any.
     pub set_up: RwSignal<Option<SetUp>>,
+    /// The club's machines and the cages they stand in.
+    pub equipment: RwSignal<Vec<Equipment>>,
     /// The chosen hitter's latest swing check.
     pub sheet: RwSignal<Sheet>,
     /// The set being counted.
@@ -69,6 +73,7 @@ impl Desk {
             hitters: RwSignal::new(Vec::new()),
             chosen: RwSignal::new(None),
             set_up: RwSignal::new(None),
+            equipment: RwSignal::new(Vec::new()),
             sheet: RwSignal::new(Sheet::default()),
             round: RwSignal::new(Round::new(clock::new_id())),
             environment: RwSignal::new(environment.unwrap_or(Environment::Tee)),
@@ -91,6 +96,7 @@ impl Desk {
                 self.kept
                     .set_value(Some(Rc::new(Kept { database, stamps })));
                 self.read_hitters().await?;
+                self.read_equipment().await?;
                 self.read_chosen(settings::chosen_hitter()).await
             };
             match opened.await {
@@ -143,6 +149,7 @@ impl Desk {
         spawn_local(async move {
             let read = async {
                 self.read_hitters().await?;
+                self.read_equipment().await?;
                 self.read_chosen(self.chosen.get_untracked()).await
             };
             if let Err(error) = read.await {

@@ -1,0 +1,14 @@
+//! The club's machines, and the cages they stand in.
+
+use super::Store;
+use crate::device::database::HEAD_ID;
+use notebook::Kind;
+
+pub fn step(mut stores: Vec<Store>) -> Vec<Store> {
+    stores.push(Store {
+        name: Kind::Equipment.store(),
+        key_path: HEAD_ID,
+        indexes: Vec::new(),
+    });
+    stores
+}
