@@ -111,24 +111,7 @@ impl SetUpQuestion {
     /// What a level asks before anybody has said otherwise: its typical pitch,
     /// and a machine at the same share of the way as 39 ft of 55.
     pub fn usual(level: &'static Level) -> Self {
-        let half_feet = (level.release.distance_ft * 39.0 / 55.0 * 2.0).round();
-        let question = Self {
-            level,
-            pitcher: Hand::Right,
-            kind: None,
-            pitch: level.game_pitch().into(),
-            stands: Stands::Here,
-            machine_distance_ft: half_feet / 2.0,
-            machine_speed_mph: level.speed_mph,
-            machine: level.usual_machine(),
-            room: level.usual_room(),
-            weather: Weather::default(),
-            drag: DRAGS[0].2,
-            lift: LIFTS[0].2,
-            contact_depth_in: TYPICAL_CONTACT_DEPTH_IN,
-            swing_s: USUAL_SWING_S,
-            count_s: USUAL_COUNT_S,
-        };
+        let question = Self::unsearched(level);
         // A slow level's marks are far apart, and its machine cannot stand lower
         // than the ground: a step farther or nearer one fits.
         for half_steps in [0, 1, -1, 2, -2, 3, -3, 4, -4, 5, 6, 7, 8] {
@@ -147,6 +130,28 @@ impl SetUpQuestion {
         question
     }
 
+    /// As [`SetUpQuestion::usual`], the machine's place and speed not yet tried.
+    fn unsearched(level: &'static Level) -> Self {
+        let half_feet = (level.release.distance_ft * 39.0 / 55.0 * 2.0).round();
+        Self {
+            level,
+            pitcher: Hand::Right,
+            kind: None,
+            pitch: level.game_pitch().into(),
+            stands: Stands::Here,
+            machine_distance_ft: half_feet / 2.0,
+            machine_speed_mph: level.speed_mph,
+            machine: level.usual_machine(),
+            room: level.usual_room(),
+            weather: Weather::default(),
+            drag: DRAGS[0].2,
+            lift: LIFTS[0].2,
+            contact_depth_in: TYPICAL_CONTACT_DEPTH_IN,
+            swing_s: USUAL_SWING_S,
+            count_s: USUAL_COUNT_S,
+        }
+    }
+
     /// The saved question of a hitter at a level, or the usual one. `machine`
     /// and `cage` are the records that it names, if they are known here.
     pub fn of(
@@ -155,8 +160,10 @@ impl SetUpQuestion {
         machine: Option<&Equipment>,
         cage: Option<&Equipment>,
     ) -> Self {
-        let mut question = Self::usual(level);
-        let Some(saved) = saved else { return question };
+        let Some(saved) = saved else {
+            return Self::usual(level);
+        };
+        let mut question = Self::unsearched(level);
         let choice = |name| choice(&saved.choices, name);
         question.kind = choice(set_up::PITCH)
             .and_then(pitch_type)
