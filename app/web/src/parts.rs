@@ -15,15 +15,15 @@ mod table;
 mod text;
 mod units;
 
-pub use act::Act;
-pub use answer_buttons::AnswerButtons;
+pub use act::{act, act_spoken};
+pub use answer_buttons::answer_buttons;
 pub use choice::{choice, option_of, options_of, selection};
 pub use fold::fold;
 pub use live::{group, heading, live, live_line, small_heading};
 pub use name_field::name_field;
 pub use notes_list::NotesList;
 pub use number_field::number_field;
-pub use panel::{Panel, Place};
+pub use panel::{Place, panel};
 pub use steps::in_steps;
 pub use table::{cautions, sheet, table};
 pub use text::{line, refusal, said};

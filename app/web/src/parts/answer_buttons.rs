@@ -3,19 +3,13 @@
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
 
-/// The three answers to one item.
-#[component]
-pub fn AnswerButtons(
-    /// What is asked, for screen readers.
-    #[prop(into)]
+/// The three answers to one item: what is asked, for screen readers, the answer
+/// that is on disk, and what is done with the one touched.
+pub fn answer_buttons(
     asked: String,
-    /// The answer that is on disk.
-    #[prop(into)]
     given: Signal<Option<Answer>>,
-    /// Called with the answer touched.
-    #[prop(into)]
     on_answer: Callback<Answer>,
-) -> impl IntoView {
+) -> AnyView {
     let buttons = Answer::ALL.iter().map(|answer| {
         let answer = *answer;
         view! {
@@ -33,4 +27,5 @@ pub fn AnswerButtons(
             {buttons.collect_view()}
         </div>
     }
+    .into_any()
 }

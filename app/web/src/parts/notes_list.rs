@@ -1,6 +1,6 @@
 //! Messages, read out by screen readers as they come.
 
-use crate::parts::Act;
+use crate::parts::act;
 use crate::state::{Note, Notes};
 use leptos::prelude::*;
 
@@ -19,18 +19,18 @@ pub fn NotesList(notes: Notes) -> impl IntoView {
 #[component]
 fn OneNote(notes: Notes, note: Note) -> impl IntoView {
     let number = note.number;
-    let act = note.act.map(|(label, act)| {
-        let act = move |()| {
+    let more = note.act.map(|(label, more)| {
+        let more = move |()| {
             notes.dismiss(number);
-            act();
+            more();
         };
-        view! { <Act label=label on_act=act /> }
+        act(label, "", Callback::new(more))
     });
     view! {
         <div class="note" class:failure=note.is_error role=note.is_error.then_some("alert")>
             <p>{note.text}</p>
-            {act}
-            <Act label="Dismiss" class="quiet" on_act=move |()| notes.dismiss(number) />
+            {more}
+            {act("Dismiss", "quiet", Callback::new(move |()| notes.dismiss(number)))}
         </div>
     }
 }

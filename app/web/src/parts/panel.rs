@@ -1,7 +1,7 @@
 //! A panel of the home screen: a summary at rest, and the same panel over the
 //! whole screen when opened, in place.
 
-use super::Act;
+use super::{act_spoken, live};
 use leptos::html::H2;
 use leptos::prelude::*;
 use leptos_router::hooks::{use_location, use_navigate};
@@ -64,23 +64,15 @@ impl Place {
     }
 }
 
-/// One panel.
-#[component]
-pub fn Panel(
-    /// Where it opens.
+/// One panel: where it opens, its heading, what stands beside the heading, what
+/// is shown at rest and what when it is opened.
+pub fn panel(
     place: Place,
-    /// Its heading.
     title: &'static str,
-    /// Shown beside the heading, whether opened or not.
-    #[prop(optional, into)]
-    beside: Option<ViewFn>,
-    /// Shown when home is shown.
-    #[prop(into)]
-    summary: ViewFn,
-    /// Shown when it is opened.
-    #[prop(into)]
-    detail: ViewFn,
-) -> impl IntoView {
+    beside: Option<fn() -> AnyView>,
+    summary: fn() -> AnyView,
+    detail: fn() -> AnyView,
+) -> AnyView {
     let now = Place::now();
     let opened = Memo::new(move |_| now.get() == place);
     let hidden = move || !matches!(now.get(), Place::Home) && !opened.get();
@@ -117,16 +109,11 @@ pub fn Panel(
                 <h2 tabindex="-1" node_ref=heading>
                     {title}
                 </h2>
-                {beside.map(|beside| beside.run())}
-                <Act
-                    label=Signal::derive(move || word().to_owned())
-                    spoken=Signal::derive(move || format!("{} {title}", word()))
-                    class="quiet"
-                    expanded=opened
-                    on_act=toggle
-                />
+                {beside.map(|beside| beside())}
+                {act_spoken(Signal::derive(move || word().to_owned()), Signal::derive(move || format!("{} {title}", word())), "quiet", Some(opened.into()), Callback::new(toggle))}
             </div>
-            {move || if opened.get() { detail.run() } else { summary.run() }}
+            {live(move || if opened.get() { detail() } else { summary() })}
         </section>
     }
+    .into_any()
 }

@@ -1,7 +1,7 @@
 //! The count: tap at lift, tap at contact.
 
 use super::hitters::SideNow;
-use crate::parts::{Act, Panel, Place, choice, options_of, selection};
+use crate::parts::{Place, act, act_spoken, choice, options_of, panel, selection};
 use crate::state::{Desk, has_feed};
 use crate::words::fixed;
 use coaching::vocabulary::{Environment, Hand};
@@ -12,7 +12,7 @@ use notebook::Rep;
 #[component]
 pub fn CountPanel() -> impl IntoView {
     let beside = || view! { <EnvironmentNow /> }.into_any();
-    view! { <Panel place=Place::Count title="Count" beside summary detail /> }
+    panel(Place::Count, "Count", Some(beside), summary, detail)
 }
 
 fn summary() -> AnyView {
@@ -54,7 +54,7 @@ fn detail() -> AnyView {
             <p class="line" role="status">
                 {sentence}
             </p>
-            <Act label="Begin a new set" class="wide" on_act=move |()| desk.new_set() />
+            {act("Begin a new set", "wide", Callback::new(move |()| desk.new_set()))}
             <Reps />
             <h3>"How to count"</h3>
             <p class="line">
@@ -166,11 +166,7 @@ fn TapButton() -> impl IntoView {
                 }}
             </button>
             <Show when=move || lifted.get()>
-                <Act
-                    label="Forget this lift"
-                    class="quiet"
-                    on_act=move |()| desk.forget_lift()
-                />
+                {act("Forget this lift", "quiet", Callback::new(move |()| desk.forget_lift()))}
             </Show>
         </div>
     }
@@ -204,12 +200,7 @@ fn OneRep(rep: Rep) -> impl IntoView {
     view! {
         <li class="row">
             <span>{text}</span>
-            <Act
-                label="Take out"
-                spoken=label
-                class="quiet"
-                on_act=move |()| desk.remove_rep(rep.get_value())
-            />
+            {act_spoken(Signal::stored("Take out".to_owned()), Signal::stored(label), "quiet", None, Callback::new(move |()| desk.remove_rep(rep.get_value())))}
         </li>
     }
 }

@@ -1,6 +1,6 @@
 //! Who is hitting: pick, add, edit, remove.
 
-use crate::parts::{Act, Panel, Place, choice, options_of, selection};
+use crate::parts::{Place, act, act_spoken, choice, options_of, panel, selection};
 use crate::state::{Desk, NewHitter};
 use crate::words::{counted, lower_case};
 use coaching::vocabulary::{Bats, Side};
@@ -15,7 +15,7 @@ const SHOWN_AT_ONCE: usize = 20;
 /// The hitter at work, and the whole list when opened.
 #[component]
 pub fn HittersPanel() -> impl IntoView {
-    view! { <Panel place=Place::Hitters title="Hitter" summary=summary detail=detail /> }
+    panel(Place::Hitters, "Hitter", None, summary, detail)
 }
 
 fn summary() -> AnyView {
@@ -42,7 +42,7 @@ fn summary() -> AnyView {
             >
                 {shown}
             </button>
-            <Act label="Settings" class="quiet" on_act=move |()| open_settings() />
+            {act("Settings", "quiet", Callback::new(move |()| open_settings()))}
         </div>
     }
     .into_any()
@@ -95,11 +95,7 @@ fn detail() -> AnyView {
                 </For>
             </ul>
             <Show when=move || { total() > shown_most.get() }>
-                <Act
-                    label="Show more"
-                    class="wide"
-                    on_act=move |()| shown_most.update(|most| *most += SHOWN_AT_ONCE)
-                />
+                {act("Show more", "wide", Callback::new(move |()| shown_most.update(|most| *most += SHOWN_AT_ONCE)))}
             </Show>
         </div>
     }
@@ -132,24 +128,14 @@ fn Row(hitter: Hitter) -> impl IntoView {
                     </bdi>
                     <span class="facts">{facts(&hitter)}</span>
                 </button>
-                <Act
-                    label="Edit"
-                    spoken=format!("Edit {name}")
-                    class="quiet"
-                    expanded=editing
-                    on_act=move |()| editing.update(|editing| *editing = !*editing)
-                />
+                {act_spoken(Signal::stored("Edit".to_owned()), Signal::stored(format!("Edit {name}")), "quiet", Some(editing.into()), Callback::new(move |()| editing.update(|editing| *editing = !*editing)))}
             </div>
             <Show when=move || editing.get()>
                 <HitterForm
                     editing=kept.get_value()
                     done=move |()| editing.set(false)
                 />
-                <Act
-                    label="Remove this hitter"
-                    class="quiet"
-                    on_act=move |()| desk.remove_hitter(kept.get_value())
-                />
+                {act("Remove this hitter", "quiet", Callback::new(move |()| desk.remove_hitter(kept.get_value())))}
             </Show>
         </li>
     }
@@ -165,7 +151,7 @@ fn AddHitter() -> impl IntoView {
             when=move || asked.get()
             fallback=move || {
                 view! {
-                    <Act label="Add a hitter" class="wide" on_act=move |()| asked.set(true) />
+                    {act("Add a hitter", "wide", Callback::new(move |()| asked.set(true)))}
                 }
             }
         >

@@ -6,7 +6,7 @@ use super::set_up::SetUpPanel;
 use super::settings::SettingsPanel;
 use super::swing_check::SwingCheckPanel;
 use crate::device::offline::Offline;
-use crate::parts::{Act, NotesList, Place, said};
+use crate::parts::{NotesList, Place, act, said};
 use crate::state::{Desk, Opening};
 use leptos::prelude::*;
 
@@ -21,7 +21,7 @@ pub fn Home() -> impl IntoView {
         Opening::Failed(error) => view! {
             <div class="state" role="alert">
                 <p>{error.to_string()}</p>
-                <Act label="Try again" on_act=move |()| desk.try_open() />
+                {act("Try again", "", Callback::new(move |()| desk.try_open()))}
             </div>
         }
         .into_any(),
@@ -42,12 +42,8 @@ pub fn Home() -> impl IntoView {
             view! {
                 <div class="note" role="status">
                     <p>"A new version is ready. Nothing changes until you take it."</p>
-                    <Act label="Use it now" on_act=move |()| offline.use_new_version() />
-                    <Act
-                        label="Later"
-                        class="quiet"
-                        on_act=move |()| offline.new_version.set(false)
-                    />
+                    {act("Use it now", "", Callback::new(move |()| offline.use_new_version()))}
+                    {act("Later", "quiet", Callback::new(move |()| offline.new_version.set(false)))}
                 </div>
             }
         })

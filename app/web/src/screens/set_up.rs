@@ -16,7 +16,7 @@ mod wobble;
 
 use super::with_hitter;
 use crate::parts::{
-    Panel, Place, cautions, choice, fold, group, heading, line, live, refusal, speed,
+    Place, cautions, choice, fold, group, heading, line, live, panel, refusal, speed,
 };
 use crate::state::{Answer, Desk, Entry, SetUpQuestion, Stands, names::set_up as name};
 use answer::{figures, reason, seen_against};
@@ -26,7 +26,7 @@ use leptos::prelude::*;
 /// The set-up for the chosen hitter.
 #[component]
 pub fn SetUpPanel() -> impl IntoView {
-    view! { <Panel place=Place::SetUp title="Machine set-up" summary=summary detail=detail /> }
+    panel(Place::SetUp, "Machine set-up", None, summary, detail)
 }
 
 const NO_HITTER: &str = "Add a hitter, and the machine's place and speed for his or her level \

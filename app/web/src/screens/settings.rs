@@ -3,7 +3,7 @@
 use crate::device::offline::{Offline, Ready};
 use crate::device::settings::{self, Theme};
 use crate::device::storage::{self, Keeping};
-use crate::parts::{Act, Panel, Place, Units, choice};
+use crate::parts::{Place, Units, act, choice, group, live, panel};
 use crate::state::Desk;
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -12,11 +12,10 @@ use wasm_bindgen_futures::spawn_local;
 #[component]
 pub fn SettingsPanel() -> impl IntoView {
     let now = Place::now();
-    view! {
-        <Show when=move || now.get() == Place::Settings>
-            <Panel place=Place::Settings title="Settings" summary=|| ().into_any() detail=detail />
-        </Show>
-    }
+    live(move || match now.get() {
+        Place::Settings => panel(Place::Settings, "Settings", None, || group(vec![]), detail),
+        _ => group(vec![]),
+    })
 }
 
 fn detail() -> AnyView {
@@ -81,13 +80,9 @@ fn detail() -> AnyView {
                 {move || desk.keeping.get().sentence()}
             </p>
             <Show when=can_ask>
-                <Act
-                    label="Ask for the promise"
-                    class="wide"
-                    on_act=move |()| {
+                {act("Ask for the promise", "wide", Callback::new(move |()| {
                         spawn_local(async move { desk.keeping.set(storage::ask().await) });
-                    }
-                />
+                    }))}
             </Show>
             <p class="line">{used}</p>
             <h3>"About"</h3>

@@ -1,7 +1,7 @@
 //! The swing check: what to look at next, and what the answers say.
 
 use super::with_hitter;
-use crate::parts::{Act, AnswerButtons, Panel, Place, line, refusal, said};
+use crate::parts::{Place, act, act_spoken, answer_buttons, line, live, panel, refusal, said};
 use crate::state::Desk;
 use crate::words::when;
 use coaching::check::{BEFORE, Item, Phase, Question};
@@ -13,7 +13,7 @@ use wasm_bindgen_futures::spawn_local;
 /// The swing check of the chosen hitter.
 #[component]
 pub fn SwingCheckPanel() -> impl IntoView {
-    view! { <Panel place=Place::SwingCheck title="Swing check" summary=summary detail=detail /> }
+    panel(Place::SwingCheck, "Swing check", None, summary, detail)
 }
 
 const NO_HITTER: &str = "Add a hitter to begin a swing check.";
@@ -25,7 +25,7 @@ fn screening(desk: Desk) -> Memo<Screening> {
 fn summary() -> AnyView {
     let desk = expect_context::<Desk>();
     let screening = screening(desk);
-    (move || {
+    live(move || {
         if desk.chosen.get().is_none() {
             return line("empty", NO_HITTER);
         }
@@ -48,7 +48,6 @@ fn summary() -> AnyView {
         }
         .into_any()
     })
-    .into_any()
 }
 
 /// The next thing to ask or to look at, with its three answers; or the finding
@@ -71,11 +70,7 @@ fn next_view(desk: Desk, screening: &Screening) -> AnyView {
     view! {
         {line("item-title", title)}
         {line("line two-lines", note)}
-        <AnswerButtons
-            asked=title
-            given=Signal::derive(|| None)
-            on_answer=move |answer| desk.answer(id, answer)
-        />
+        {answer_buttons(title.to_owned(), Signal::stored(None), Callback::new(move |answer| desk.answer(id, answer)))}
     }
     .into_any()
 }
@@ -110,7 +105,7 @@ fn Detail() -> impl IntoView {
             </p>
             {minded}
             <p class="line">{begun}</p>
-            <Act label="Begin a new look" class="wide" on_act=move |()| desk.new_look() />
+            {act("Begin a new look", "wide", Callback::new(move |()| desk.new_look()))}
             <h3>"Before the first phase"</h3>
             {BEFORE.iter().map(|question| view! { <OneQuestion question /> }).collect_view()}
             {Phase::ALL
@@ -134,11 +129,7 @@ fn OneQuestion(question: &'static Question) -> impl IntoView {
         <div class="item">
             {line("item-title", question.title)}
             {line("line", question.ask)}
-            <AnswerButtons
-                asked=question.title
-                given=given(desk, question.id)
-                on_answer=move |answer| desk.answer(question.id, answer)
-            />
+            {answer_buttons(question.title.to_owned(), given(desk, question.id), Callback::new(move |answer| desk.answer(question.id, answer)))}
         </div>
     }
 }
@@ -164,13 +155,7 @@ fn OnePhase(phase: Phase, screening: Memo<Screening>) -> impl IntoView {
                 ". "
                 {phase.how()}
             </p>
-            <Act
-                label=Signal::derive(move || word().to_owned())
-                spoken=Signal::derive(move || format!("{} of {}", word(), phase.in_words()))
-                class="quiet"
-                expanded=items_shown
-                on_act=move |()| items_shown.update(|shown| *shown = !*shown)
-            />
+            {act_spoken(Signal::derive(move || word().to_owned()), Signal::derive(move || format!("{} of {}", word(), phase.in_words())), "quiet", Some(items_shown.into()), Callback::new(move |()| items_shown.update(|shown| *shown = !*shown)))}
             <Show when=move || items_shown.get()>
                 {phase.items().map(|item| view! { <OneItem item /> }).collect_view()}
             </Show>
@@ -185,11 +170,7 @@ fn OneItem(item: &'static Item) -> impl IntoView {
         <div class="item">
             {line("item-title", item.title)}
             {line("line", format!("{}: {}", item.view.name(), item.good))}
-            <AnswerButtons
-                asked=item.title
-                given=given(desk, item.id)
-                on_answer=move |answer| desk.answer(item.id, answer)
-            />
+            {answer_buttons(item.title.to_owned(), given(desk, item.id), Callback::new(move |answer| desk.answer(item.id, answer)))}
             <details>
                 <summary>"How to see it"</summary>
                 <p>{item.how}</p>

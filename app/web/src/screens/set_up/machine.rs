@@ -3,7 +3,7 @@
 use super::Asked;
 use super::number::{Of, of_equipment};
 use crate::parts::{
-    Act, fold, group, line, live, name_field, option_of, options_of, selection, shown, speed, tape,
+    act, fold, group, line, live, name_field, option_of, options_of, selection, shown, speed, tape,
 };
 use crate::state::names::machine as name;
 use crate::state::{Desk, USUAL, WHEELS, What, choice_of};
@@ -60,10 +60,12 @@ pub fn described(
     let chosen = Memo::new(move |_| desk.chosen_equipment(what).map(|one| one.head.id));
     live(move || {
         let Some(id) = chosen.get() else {
-            let add = view! {
-                <Act label=add class="wide" on_act=move |()| desk.add_equipment(what) />
-            };
-            return group(vec![usual(), add.into_any()]);
+            let add = act(
+                add,
+                "wide",
+                Callback::new(move |()| desk.add_equipment(what)),
+            );
+            return group(vec![usual(), add]);
         };
         let name = move || {
             let one = desk.chosen_equipment(what);
@@ -74,13 +76,15 @@ pub fn described(
             desk.rename_equipment(id, name);
             Ok(())
         };
-        let remove = view! {
-            <Act label=remove class="quiet" on_act=move |()| desk.remove_equipment(id) />
-        };
+        let remove = act(
+            remove,
+            "quiet",
+            Callback::new(move |()| desk.remove_equipment(id)),
+        );
         group(vec![
             name_field("Name", Signal::derive(name), Callback::new(rename)),
             fields(id),
-            remove.into_any(),
+            remove,
         ])
     })
 }
