@@ -432,6 +432,36 @@ fn the_cage_s_air_and_the_feed_s_timing_are_told() -> Result<()> {
 }
 
 #[test]
+fn a_machine_that_stands_otherwise_is_named_by_the_pitch_it_is_like() -> Result<()> {
+    with_a_hitter(async |phone| {
+        phone.open_place(Place::SetUp).await?;
+        phone.touch_in("It stands", "Otherwise").await?;
+        phone.sees("Height of its release").await?;
+        // On the sight line at 39 ft, as in the trade: 2.5 + 39/55 x 3.5 ft high,
+        // 39/55 x 1.25 ft to the side.
+        phone.type_into("Distance of its release", "39").await?;
+        phone.type_into("Height of its release", "4.98").await?;
+        phone
+            .type_into("Release toward the third-base side", "0.886")
+            .await?;
+        phone.type_into("Machine speed", "62").await?;
+        // Source: 88.8 mph by equal time to the back point with 1,500 rpm (SciPy);
+        // contact is 20 in nearer to both, which makes it (55 - 1.67) / (39 - 1.67)
+        // over 55 / 39 of that, 90.0 mph.
+        phone
+            .sees("At 62 mph from there the hitter has the time of a")
+            .await?;
+        phone
+            .waits_for("for the pitch it stands for", async || {
+                let said = sentence(phone, "At 62 mph from there").await?;
+                let pitch = number_after(&said, "has the time of a ")?;
+                Ok((pitch - 90.0).abs() < 0.3 && said.contains("steeper"))
+            })
+            .await
+    })
+}
+
+#[test]
 fn set_ups_for_every_level_are_found_and_drawn() -> Result<()> {
     with_a_hitter(async |phone| {
         let levels = "return [...document.querySelectorAll('select')].find(

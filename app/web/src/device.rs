@@ -1,9 +1,14 @@
-//! What the phone gives: storage, time, the offline shell. No rules of hitting
+//! What the phone gives: storage, time, the offline shell, the sync worker. No rules of hitting
 //! here, and no views.
 
 pub mod clock;
 pub mod database;
+pub mod idb;
+pub mod log;
 mod migrations;
 pub mod offline;
 pub mod settings;
 pub mod storage;
+pub mod subject;
+pub mod sync;
+pub mod sync_messages;

@@ -2,11 +2,12 @@
 //! `coaching`, physics in `flight`, records in `notebook`.
 
 mod app;
-mod device;
 mod parts;
 mod screens;
 mod state;
 mod words;
+
+use web::device;
 
 fn main() {
     // The page says "opening" until the first view is there to replace it.

@@ -1,16 +1,16 @@
 //! Records in IndexedDB. Reading and opening by rexie; writing by a transaction
 //! of our own, because only that can ask for strict durability.
 
-use crate::device::{clock, migrations};
-use js_sys::{Array, Function, JSON, Object, Promise, Reflect};
+pub use crate::device::idb::StorageError;
+use crate::device::idb::{self, Connection, from_js, to_js, unreadable};
+use crate::device::{clock, log, migrations};
+use js_sys::{Array, Object, Reflect};
 use notebook::{DeviceId, Record, RecordId, SCHEMA, Stamp, StampClock};
 use rexie::{Direction, KeyRange, Rexie, TransactionMode};
-use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
-use wasm_bindgen_futures::JsFuture;
-use web_sys::{BroadcastChannel, IdbDatabase, IdbRequest, IdbTransaction, MessageEvent};
+use web_sys::{BroadcastChannel, IdbTransaction, MessageEvent};
 
 /// Key path of every record store.
 pub const HEAD_ID: &str = "head.id";
@@ -21,72 +21,6 @@ pub const DEVICE_STORE: &str = "device";
 
 const NAME: &str = "stridebook";
 const CHANNEL: &str = "stridebook-changes";
-
-/// Why storage did not do what was asked, in words for the user.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum StorageError {
-    /// A newer version of the app has been here.
-    #[error(
-        "The notebook on this phone was written by a newer version of Stridebook. Nothing is lost: \
-         close every Stridebook window and open it again while online to get that version."
-    )]
-    Newer,
-    /// A newer version of the app has written this record.
-    #[error(
-        "This was written by a newer version of Stridebook, which this one must not write over. \
-         Open Stridebook again while online to get that version."
-    )]
-    NewerRecord,
-    /// No room.
-    #[error(
-        "The phone has no room left for the notebook. Free some space and try again; what was \
-         saved before is safe."
-    )]
-    Full,
-    /// Anything else the browser says.
-    #[error(
-        "The phone's storage did not answer as it should ({0}). What was saved before is safe."
-    )]
-    Browser(String),
-    /// A record that cannot be read.
-    #[error("A record in {store} could not be read ({reason}). It is left as it is.")]
-    Unreadable {
-        /// Which store.
-        store: &'static str,
-        /// What the reader said.
-        reason: String,
-    },
-}
-
-impl From<rexie::Error> for StorageError {
-    fn from(error: rexie::Error) -> Self {
-        // The browser's own error sits inside those of rexie and idb, and only
-        // their debug form shows it.
-        Self::told(&format!("{error:?}"))
-    }
-}
-
-impl From<JsValue> for StorageError {
-    fn from(error: JsValue) -> Self {
-        let name = Reflect::get(&error, &"name".into()).ok();
-        let name = name.and_then(|name| name.as_string()).unwrap_or_default();
-        let message = Reflect::get(&error, &"message".into()).ok();
-        let message = message.and_then(|text| text.as_string());
-        Self::told(&format!("{name} {}", message.unwrap_or_default()))
-    }
-}
-
-impl StorageError {
-    fn told(text: &str) -> Self {
-        if text.contains("VersionError") || text.contains("less than the existing version") {
-            Self::Newer
-        } else if text.contains("QuotaExceeded") {
-            Self::Full
-        } else {
-            Self::Browser(text.trim().to_owned())
-        }
-    }
-}
 
 /// A record on its way into its store.
 pub trait Change: Send + Sync {
@@ -122,8 +56,8 @@ impl<R: Record> Change for R {
         merged.merge(self);
         // Laid over the stored copy, so that a field that only a newer version
         // knows stays.
-        let kept: &Object = stored.unchecked_ref();
-        Ok(Object::assign(kept, to_js(&merged)?.unchecked_ref::<Object>()).into())
+        let kept = Object::assign(&Object::new(), stored.unchecked_ref());
+        Ok(Object::assign(&kept, to_js(&merged)?.unchecked_ref()).into())
     }
 }
 
@@ -145,7 +79,7 @@ struct DeviceFact {
 /// The open database of this device.
 pub struct Database {
     rexie: Rexie,
-    strict: IdbDatabase,
+    strict: Connection,
     channel: Option<BroadcastChannel>,
     /// Stores and ids of the records that could not be read.
     unreadable: RefCell<Vec<String>>,
@@ -165,7 +99,8 @@ impl Database {
         }
         let rexie = builder.build().await?;
         let database = Self {
-            strict: open_strict().await?,
+            // A second connection: rexie does not hand out its own.
+            strict: Connection::open(NAME).await?,
             rexie,
             channel: BroadcastChannel::new(CHANNEL).ok(),
             unreadable: RefCell::default(),
@@ -202,15 +137,17 @@ impl Database {
     }
 
     async fn keep_facts(&self, stamps: &StampClock) -> Result<(), StorageError> {
-        let transaction = self.strict_transaction(&[DEVICE_STORE])?;
+        let transaction = self.strict.strict(&[DEVICE_STORE])?;
         let stamp = stamps.stamp();
-        let store = transaction.object_store(DEVICE_STORE)?;
-        store.put(&to_js(&DeviceFact {
-            key: "device".to_owned(),
-            value: stamp.device().to_string(),
-        })?)?;
-        put_last_stamp(&transaction, stamp).await?;
-        complete(&transaction).await
+        let put = async {
+            let store = transaction.object_store(DEVICE_STORE)?;
+            store.put(&to_js(&DeviceFact {
+                key: "device".to_owned(),
+                value: stamp.device().to_string(),
+            })?)?;
+            put_last_stamp(&transaction, stamp).await
+        };
+        idb::carried_out(&transaction, put).await
     }
 
     /// How many records could not be read since this was asked last. They are
@@ -316,32 +253,38 @@ impl Database {
         stamps: &StampClock,
     ) -> Result<(), StorageError> {
         let mut stores: Vec<&str> = changes.iter().map(|change| change.store()).collect();
-        stores.push(DEVICE_STORE);
+        stores.extend([DEVICE_STORE, log::LOG, log::SHARED]);
         stores.sort_unstable();
         stores.dedup();
-        let transaction = self.strict_transaction(&stores)?;
+        let transaction = self.strict.strict(&stores)?;
         let written = async {
             for change in changes {
                 let store = transaction.object_store(change.store())?;
                 let key = JsValue::from_str(&change.key().to_string());
-                let stored = answered(&store.get(&key)?).await?;
-                let stored = (!stored.is_undefined()).then_some(&stored);
-                store.put(&change.merged(stored)?)?;
+                let stored = idb::get(&store, &key).await?;
+                let record = change.merged(stored.as_ref())?;
+                store.put(&record)?;
+                log::note(&transaction, change.store(), stored.as_ref(), &record).await?;
             }
             put_last_stamp(&transaction, stamps.stamp()).await
-        }
-        .await;
-        if let Err(error) = written {
-            // Already aborted by the browser is as good.
-            let _ = transaction.abort();
-            return Err(error);
-        }
-        complete(&transaction).await?;
+        };
+        idb::carried_out(&transaction, written).await?;
+        self.tell_others();
+        Ok(())
+    }
+
+    /// Has every other tab, and the sync worker, read again.
+    pub fn tell_others(&self) {
         if let Some(channel) = &self.channel {
             // Other tabs read again; nobody listening is no error.
             let _ = channel.post_message(&JsValue::from_str("changed"));
         }
-        Ok(())
+    }
+
+    /// The connection for transactions of one's own.
+    #[must_use]
+    pub const fn connection(&self) -> &Connection {
+        &self.strict
     }
 
     /// Calls `listener` whenever another tab has written.
@@ -353,24 +296,21 @@ impl Database {
             closure.forget();
         }
     }
-
-    fn strict_transaction(&self, stores: &[&str]) -> Result<IdbTransaction, StorageError> {
-        let names: Array = stores.iter().map(|name| JsValue::from_str(name)).collect();
-        let options = Object::new();
-        Reflect::set(&options, &"durability".into(), &"strict".into())?;
-        // By name: web-sys has the options behind its flag for unstable APIs.
-        let open: Function = Reflect::get(&self.strict, &"transaction".into())?.dyn_into()?;
-        let transaction = open.call3(&self.strict, &names, &"readwrite".into(), &options)?;
-        Ok(transaction.dyn_into()?)
-    }
 }
 
-/// Keeps `stamp` as the last one, unless another tab has kept a later one.
-async fn put_last_stamp(transaction: &IdbTransaction, stamp: Stamp) -> Result<(), StorageError> {
+/// Keeps `stamp` as the last one, unless another tab has kept a later one. The
+/// transaction must be over [`DEVICE_STORE`] too.
+///
+/// # Errors
+/// What the browser says.
+pub async fn put_last_stamp(
+    transaction: &IdbTransaction,
+    stamp: Stamp,
+) -> Result<(), StorageError> {
     let store = transaction.object_store(DEVICE_STORE)?;
-    let kept = answered(&store.get(&"last-stamp".into())?).await?;
+    let kept = idb::get(&store, &"last-stamp".into()).await?;
     let mut value = stamp.to_string();
-    if !kept.is_undefined() {
+    if let Some(kept) = kept {
         // The text of stamps sorts as the stamps.
         value = value.max(from_js::<DeviceFact>(&kept, DEVICE_STORE)?.value);
     }
@@ -379,70 +319,4 @@ async fn put_last_stamp(transaction: &IdbTransaction, stamp: Stamp) -> Result<()
         value,
     })?)?;
     Ok(())
-}
-
-/// A second connection: rexie does not hand out its own.
-async fn open_strict() -> Result<IdbDatabase, StorageError> {
-    let factory = web_sys::window()
-        .and_then(|window| window.indexed_db().ok().flatten())
-        .ok_or_else(|| StorageError::Browser("this browser has no IndexedDB".to_owned()))?;
-    let request = factory.open(NAME)?;
-    let database: IdbDatabase = answered(&request).await?.unchecked_into();
-    // A newer version in another tab wants to migrate: let it.
-    let closing = database.clone();
-    let close = Closure::<dyn Fn()>::new(move || closing.close());
-    database.set_onversionchange(Some(close.as_ref().unchecked_ref()));
-    close.forget();
-    Ok(database)
-}
-
-/// The result of `request`.
-async fn answered(request: &IdbRequest) -> Result<JsValue, StorageError> {
-    let waiting = Promise::new(&mut |resolve, reject| {
-        request.set_onsuccess(Some(&resolve));
-        request.set_onerror(Some(&reject));
-    });
-    match JsFuture::from(waiting).await {
-        Ok(_) => Ok(request.result()?),
-        Err(_) => Err(request
-            .error()
-            .ok()
-            .flatten()
-            .map_or_else(|| JsValue::from_str("unknown error"), JsValue::from)
-            .into()),
-    }
-}
-
-/// Waits for the transaction's `complete` event.
-async fn complete(transaction: &IdbTransaction) -> Result<(), StorageError> {
-    let waiting = Promise::new(&mut |resolve, reject| {
-        transaction.set_oncomplete(Some(&resolve));
-        transaction.set_onabort(Some(&reject));
-        transaction.set_onerror(Some(&reject));
-    });
-    match JsFuture::from(waiting).await {
-        Ok(_) => Ok(()),
-        Err(_) => Err(transaction
-            .error()
-            .map_or_else(|| JsValue::from_str("the write was aborted"), JsValue::from)
-            .into()),
-    }
-}
-
-fn to_js<T: Serialize>(value: &T) -> Result<JsValue, StorageError> {
-    let text = serde_json::to_string(value)
-        .map_err(|error| StorageError::Browser(format!("cannot be written: {error}")))?;
-    Ok(JSON::parse(&text)?)
-}
-
-fn from_js<T: DeserializeOwned>(value: &JsValue, store: &'static str) -> Result<T, StorageError> {
-    let text = JSON::stringify(value)?.as_string().unwrap_or_default();
-    serde_json::from_str(&text).map_err(|error| unreadable(store, error))
-}
-
-fn unreadable(store: &'static str, reason: impl std::fmt::Display) -> StorageError {
-    StorageError::Unreadable {
-        store,
-        reason: reason.to_string(),
-    }
 }

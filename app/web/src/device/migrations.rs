@@ -7,6 +7,7 @@ mod v0_to_v1;
 mod v1_to_v2;
 mod v2_to_v3;
 mod v3_to_v4;
+mod v4_to_v5;
 
 use rexie::ObjectStore;
 
@@ -33,7 +34,21 @@ impl Index {
 pub struct Store {
     pub name: &'static str,
     pub key_path: &'static str,
+    /// Whether the browser numbers the records in the order in which they come.
+    pub numbered: bool,
     pub indexes: Vec<Index>,
+}
+
+impl Store {
+    /// A store whose records carry their own key.
+    pub const fn keyed(name: &'static str, key_path: &'static str) -> Self {
+        Self {
+            name,
+            key_path,
+            numbered: false,
+            indexes: Vec::new(),
+        }
+    }
 }
 
 type Step = fn(Vec<Store>) -> Vec<Store>;
@@ -44,6 +59,7 @@ const STEPS: &[Step] = &[
     v1_to_v2::step,
     v2_to_v3::step,
     v3_to_v4::step,
+    v4_to_v5::step,
 ];
 
 /// The version this code opens.
@@ -56,7 +72,9 @@ pub fn stores() -> Vec<Store> {
 
 impl From<Store> for ObjectStore {
     fn from(store: Store) -> Self {
-        let empty = Self::new(store.name).key_path(store.key_path);
+        let empty = Self::new(store.name)
+            .key_path(store.key_path)
+            .auto_increment(store.numbered);
         store.indexes.into_iter().fold(empty, |made, index| {
             made.add_index(match index.key_path.as_slice() {
                 [path] => rexie::Index::new(index.name, path),

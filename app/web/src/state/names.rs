@@ -14,6 +14,11 @@ pub mod set_up {
     pub const CONTACT_DEPTH: &str = "contact-depth-in";
     pub const SWING: &str = "swing-s";
     pub const COUNT: &str = "count-s";
+    /// Where the machine of the inverse question stands, when not as answered.
+    pub const OWN_DISTANCE: &str = "own-distance-ft";
+    pub const OWN_HEIGHT: &str = "own-height-ft";
+    /// To the third-base side.
+    pub const OWN_SIDE: &str = "own-side-ft";
 
     // Choices.
     pub const PITCHER: &str = "pitcher";
@@ -23,6 +28,8 @@ pub mod set_up {
     pub const CAGE: &str = "cage";
     pub const DRAG: &str = "drag";
     pub const LIFT: &str = "lift";
+    /// "as-answered" or "otherwise".
+    pub const OWN_PLACE: &str = "own-place";
 }
 
 /// Numbers and choices of a machine.

@@ -85,6 +85,8 @@ pub struct SetUpQuestion {
     pub machine_distance_ft: f64,
     /// Speed for the inverse question, mph.
     pub machine_speed_mph: f64,
+    /// Where the machine of the inverse question stands, when not as answered.
+    pub own_place: Option<OwnPlace>,
     /// What the machine can be set to.
     pub machine: MachineModel,
     /// Where there is room.
@@ -101,6 +103,17 @@ pub struct SetUpQuestion {
     pub swing_s: f64,
     /// The count that the feed is timed for, s.
     pub count_s: f64,
+}
+
+/// Where a machine stands that was put up without this app.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OwnPlace {
+    /// From its release to the back point of the plate, ft.
+    pub distance_ft: f64,
+    /// Height of its release above plate level, ft.
+    pub height_ft: f64,
+    /// Its release toward the third-base side, ft.
+    pub third_side_ft: f64,
 }
 
 /// A usual count, s, for a hitter who has none yet (common practice: between 1
@@ -141,6 +154,7 @@ impl SetUpQuestion {
             stands: Stands::Here,
             machine_distance_ft: half_feet / 2.0,
             machine_speed_mph: level.speed_mph,
+            own_place: None,
             machine: level.usual_machine(),
             room: level.usual_room(),
             weather: Weather::default(),
@@ -190,6 +204,17 @@ impl SetUpQuestion {
         set(&mut question.count_s, set_up::COUNT);
         question.machine_distance_ft = *saved.machine_distance_ft.get();
         question.machine_speed_mph = *saved.machine_speed_mph.get();
+        if choice(set_up::OWN_PLACE) == Some("otherwise") {
+            let mut own = OwnPlace {
+                distance_ft: question.machine_distance_ft,
+                height_ft: 4.0,
+                third_side_ft: 0.0,
+            };
+            set(&mut own.distance_ft, set_up::OWN_DISTANCE);
+            set(&mut own.height_ft, set_up::OWN_HEIGHT);
+            set(&mut own.third_side_ft, set_up::OWN_SIDE);
+            question.own_place = Some(own);
+        }
         question.stands = choice(set_up::STANDS)
             .and_then(Stands::from_id)
             .unwrap_or(question.stands);
@@ -286,11 +311,21 @@ impl SetUpQuestion {
         arm_side_ft(self.pitcher, &self.pitch.release)
     }
 
-    /// The machine as it stands by `solution`, at this question's own speed.
+    /// The machine of the inverse question: as it stands by `solution`, or
+    /// otherwise, at this question's own speed.
     pub fn placed(&self, solution: &Solution) -> Placed {
-        Placed {
+        let placed = Placed {
             speed_mph: self.machine_speed_mph,
             ..solution.into()
+        };
+        match self.own_place {
+            None => placed,
+            Some(own) => Placed {
+                distance_ft: own.distance_ft,
+                height_ft: own.height_ft,
+                side_ft: -own.third_side_ft,
+                ..placed
+            },
         }
     }
 }

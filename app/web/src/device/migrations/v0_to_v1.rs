@@ -7,19 +7,14 @@ use notebook::Kind;
 pub fn step(mut stores: Vec<Store>) -> Vec<Store> {
     let mut record_store = |kind: Kind, indexes: &[&'static str]| {
         stores.push(Store {
-            name: kind.store(),
-            key_path: HEAD_ID,
             indexes: indexes.iter().copied().map(Index::over).collect(),
+            ..Store::keyed(kind.store(), HEAD_ID)
         });
     };
     record_store(Kind::Hitter, &[]);
     record_store(Kind::Check, &["hitter"]);
     record_store(Kind::Observation, &["check"]);
     record_store(Kind::Rep, &["hitter", "set"]);
-    stores.push(Store {
-        name: DEVICE_STORE,
-        key_path: "key",
-        indexes: Vec::new(),
-    });
+    stores.push(Store::keyed(DEVICE_STORE, "key"));
     stores
 }

@@ -5,10 +5,6 @@ use crate::device::database::HEAD_ID;
 use notebook::Kind;
 
 pub fn step(mut stores: Vec<Store>) -> Vec<Store> {
-    stores.push(Store {
-        name: Kind::SetUp.store(),
-        key_path: HEAD_ID,
-        indexes: Vec::new(),
-    });
+    stores.push(Store::keyed(Kind::SetUp.store(), HEAD_ID));
     stores
 }

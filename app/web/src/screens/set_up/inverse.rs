@@ -4,20 +4,59 @@
 use super::Asked;
 use super::answer::reason;
 use super::number::of_set_up;
-use crate::parts::{group, live, refusal, said, speed};
-use crate::state::{Answer, SetUpQuestion, names::set_up as name};
+use crate::parts::{choice, group, live, refusal, said, speed};
+use crate::state::{Answer, Desk, Entry, SetUpQuestion, names::set_up as name};
 use crate::words::{fixed, steeper};
 use flight::{Field, Pitch, WhatPitch};
 use leptos::prelude::*;
 
 pub fn view() -> AnyView {
     let Asked { question, answer } = Asked::now();
+    let desk = expect_context::<Desk>();
+    let own = Memo::new(move |_| match question.get().own_place {
+        Some(_) => "otherwise",
+        None => "as-answered",
+    });
     group(vec![
+        choice(
+            "It stands",
+            vec![("as-answered", "As above"), ("otherwise", "Otherwise")],
+            own.into(),
+            Callback::new(move |id| desk.edit_set_up(vec![Entry::choice(name::OWN_PLACE, id)])),
+        ),
+        live(move || match own.get() {
+            "otherwise" => own_place(),
+            _ => group(vec![]),
+        }),
         of_set_up(Field::MachineSpeed, "", name::MACHINE_SPEED, |asked| {
             asked.machine_speed_mph
         }),
         of_set_up(Field::SwingTime, "", name::SWING, |asked| asked.swing_s),
         live(move || stands_for(&question.get(), &answer.get())),
+    ])
+}
+
+/// Distance, height and side of a machine that was put up otherwise.
+fn own_place() -> AnyView {
+    group(vec![
+        of_set_up(
+            Field::FeedDistance,
+            "Distance of its release",
+            name::OWN_DISTANCE,
+            |asked| asked.own_place.map_or(0.0, |own| own.distance_ft),
+        ),
+        of_set_up(
+            Field::FeedHeight,
+            "Height of its release",
+            name::OWN_HEIGHT,
+            |asked| asked.own_place.map_or(0.0, |own| own.height_ft),
+        ),
+        of_set_up(
+            Field::FeedSide,
+            "Release toward the third-base side",
+            name::OWN_SIDE,
+            |asked| asked.own_place.map_or(0.0, |own| own.third_side_ft),
+        ),
     ])
 }
 
