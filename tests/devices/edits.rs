@@ -1,7 +1,8 @@
 //! Edits on several phones, in any order and with clocks that lie, end the same
 //! everywhere and lose nothing.
 
-use devices::{phones, set_wall_s};
+use devices::copies::copies as phones;
+use devices::time::set_wall_s;
 use notebook::Record;
 use proptest::prelude::*;
 

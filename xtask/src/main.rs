@@ -3,6 +3,7 @@
 
 mod bench;
 mod client;
+mod devices;
 mod flight;
 mod native;
 mod offline_shell;
@@ -24,6 +25,9 @@ cargo xtask <task>
   bench          set up, measure every figure beside its budget and write
                  target/bench.json
   shots          set up, then screenshots of every screen into target/shots
+  devices --from FIRST --runs COUNT [--told]
+                 histories of simulated phones, each determined by its number;
+                 prints runs=N converged=N confirmed=N lost=N
   flight FILE    fly the cases of FILE (a JSON list) and print where and when
                  they arrive, for cross-checks by other programs
   setup [--browser]
@@ -40,6 +44,7 @@ fn main() -> Result<()> {
         Some("test") => test::test(rest.first().map(String::as_str)),
         Some("bench") => bench::bench(),
         Some("shots") => test::shots(),
+        Some("devices") => devices::run(rest),
         Some("flight") => match rest {
             [file] => flight::run(Path::new(file)),
             _ => bail!("which file? cargo xtask flight FILE"),

@@ -25,6 +25,9 @@ const DEBIAN_RUST: &[&str] = &[
     "lld-22",
 ];
 const DEBIAN_BROWSER: &[&str] = &["chromium", "chromium-driver"];
+/// The relay's tests start a PostgreSQL of their own, and look at calls to the
+/// system by strace.
+const DEBIAN_RELAY: &[&str] = &["postgresql", "strace"];
 
 /// What the builds need to know of the tools.
 pub struct Tools {
@@ -36,16 +39,18 @@ pub struct Tools {
     pub npm: PathBuf,
 }
 
-/// Installs what is missing. With `browser`, Chromium and its driver too.
+/// Installs what is missing. With `tests`, what only tests and figures need too:
+/// Chromium and its driver, PostgreSQL and strace.
 ///
 /// # Errors
 /// When a package or a tool cannot be installed; the message names the step.
-pub fn set_up(browser: bool) -> Result<Tools> {
+pub fn set_up(tests: bool) -> Result<Tools> {
     let folder = tools_folder()?;
     fs::create_dir_all(&folder)?;
     let wasm_toolchain = wasm_target(&folder)?;
-    if browser {
+    if tests {
         debian_packages(DEBIAN_BROWSER)?;
+        debian_packages(DEBIAN_RELAY)?;
     }
     cargo_tool(&folder, "trunk", TRUNK_VERSION, &["trunk", "--locked"])?;
     // Without --locked: the locked webpki-roots is no longer in the registry.

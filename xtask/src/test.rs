@@ -34,12 +34,16 @@ pub fn test(only: Option<&str>) -> Result<()> {
             // Debian's toolchain for the web brings no clippy.
             eprintln!("==> lints of the client: left out, this machine's wasm toolchain has none");
         }
+    }
+    let relay = native::relay()?;
+    if only.is_none() {
         step("native tests", || {
-            run(command("cargo").arg("test").args(NATIVE))
+            let mut cargo = command("cargo");
+            cargo.env("STRIDEBOOK_RELAY", &relay);
+            run(cargo.arg("test").args(NATIVE))
         })?;
     }
     let dist = client::build(&tools)?;
-    let relay = native::relay()?;
     step("browser tests", || {
         let mut cargo = with_built("cargo", &tools, &dist, &relay);
         cargo.args(["test", "-p", "browser", "--"]);

@@ -5,15 +5,25 @@
 //! beyond the record types it carries: what an item, an environment or a level
 //! *means* is known to `coaching` and `flight`, and stands here as a [`Code`].
 
+#[cfg(feature = "log")]
+mod change;
 mod clock;
 mod code;
 mod error;
 mod field;
 mod id;
+#[cfg(feature = "log")]
+pub mod merge;
+#[cfg(feature = "log")]
+pub mod plan;
 mod record;
 mod records;
 mod stamp;
+#[cfg(feature = "sync")]
+pub mod sync;
 
+#[cfg(feature = "log")]
+pub use change::Change;
 pub use clock::StampClock;
 pub use code::Code;
 pub use error::Error;

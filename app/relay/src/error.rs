@@ -1,10 +1,11 @@
-//! Everything that can keep the relay from starting, one sentence a case.
+//! Everything that can keep the relay from starting, or a command from being done,
+//! one sentence a case.
 
 use std::io;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-/// Why the relay cannot start. Each sentence names the flag to change.
+/// Why the relay cannot start or do a command. Each sentence names what to change.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// `--dist` names nothing, or no folder.
@@ -127,4 +128,45 @@ pub enum Error {
     /// The process could not be told to listen for its stop.
     #[error("the stop signals cannot be listened for")]
     Signals(#[source] io::Error),
+    /// The database cannot be opened, or fails.
+    #[error("the database cannot be used")]
+    Database(#[source] sqlx::Error),
+    /// A newer relay has changed the tables.
+    #[error(
+        "the database has version {had} and this relay knows {known}: it belongs to a newer relay, so run that one"
+    )]
+    NewerDatabase {
+        /// The database's version.
+        had: usize,
+        /// The latest version that this relay knows.
+        known: usize,
+    },
+    /// SQLite is told its file by a URL.
+    #[error("--data: {} is not UTF-8, so the database cannot be opened there", .0.display())]
+    OddDatabasePath(PathBuf),
+    /// The URL of the database is of another kind.
+    #[error("STRIDEBOOK_DATABASE_URL begins neither with postgres:// nor with postgresql://")]
+    OddDatabaseUrl,
+    /// A backup must not overwrite anything.
+    #[error("{} is there already: name a file that is not", .0.display())]
+    BackupExists(PathBuf),
+    /// The file of a backup cannot be written or read.
+    #[error("the backup {} cannot be used", path.display())]
+    BackupFile {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The file is no backup of a relay.
+    #[error("{} is no backup of a relay", .0.display())]
+    NoBackup(PathBuf),
+    /// Restoring must not mix two relays' notebooks.
+    #[error(
+        "the database holds notebooks already: restore into an empty one, and move this one away before"
+    )]
+    NotEmpty,
+    /// A command names a notebook that is not there.
+    #[error("there is no notebook {0}")]
+    NoNotebook(String),
 }

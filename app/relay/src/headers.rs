@@ -9,8 +9,8 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-/// The longest request body that is looked at, in bytes. Nothing is written to
-/// this server yet, so the bound is small.
+/// The longest request body outside `/v1` that is looked at, in bytes. Nothing is
+/// written there, so the bound is small; each route under `/v1` has its own.
 pub const MAX_BODY_BYTES: u64 = 64 * 1024;
 
 const CONTENT_SECURITY_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; \
@@ -65,6 +65,14 @@ pub enum Answered {
     /// The start page for a screen of the client. Its path may name a record of a
     /// person, so it is not logged.
     Screen,
+    /// A route of the sync part. Its path holds ids, so what is logged is the path as
+    /// it is declared; with the code of the refusal, if it was one.
+    Route {
+        /// The declared path.
+        path: &'static str,
+        /// The code of the refusal.
+        code: Option<&'static str>,
+    },
 }
 
 /// Runs the request and then stamps and logs the answer. Nothing of the request is
@@ -76,7 +84,7 @@ pub async fn around(request: Request, next: Next) -> Response {
     let method = request.method().clone();
     let path = request.uri().path().to_owned();
 
-    let mut response = if body_too_long(request.headers()) {
+    let mut response = if !is_sync(&path) && body_too_long(request.headers()) {
         (StatusCode::PAYLOAD_TOO_LARGE, "the request is too long\n").into_response()
     } else {
         next.run(request).await
@@ -89,6 +97,13 @@ pub async fn around(request: Request, next: Next) -> Response {
             tracing::info!(%id, %method, status, micros, path, "answered");
         }
         Some(Answered::Screen) => tracing::info!(%id, %method, status, micros, "answered a screen"),
+        Some(Answered::Route { path, code: None }) => {
+            tracing::info!(%id, %method, status, micros, route = path, "answered");
+        }
+        Some(Answered::Route {
+            path,
+            code: Some(code),
+        }) => tracing::info!(%id, %method, status, micros, route = path, code, "refused"),
         None => tracing::info!(%id, %method, status, micros, "refused"),
     }
 
@@ -101,6 +116,10 @@ pub async fn around(request: Request, next: Next) -> Response {
         .or_insert(HeaderValue::from_static("no-cache"));
     headers.insert(X_REQUEST_ID, HeaderValue::try_from(id).expect("hex digits"));
     response
+}
+
+fn is_sync(path: &str) -> bool {
+    path.starts_with("/v1/")
 }
 
 /// Whether the request announces more than [`MAX_BODY_BYTES`]. One that announces

@@ -1,65 +1,13 @@
-//! The command line of the relay.
+//! The process: log, signals, and how it ends.
 
 use std::error::Error as _;
 use std::future::Future;
 use std::io::{IsTerminal, Write};
-use std::net::SocketAddr;
-use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Parser;
-use relay::{Config, Error, Limits, Relay, TlsChoice};
-
-/// Serves the built Stridebook client.
-#[derive(Debug, Parser)]
-#[command(name = "relay", version)]
-struct Arguments {
-    /// Folder of the built client
-    #[arg(long, value_name = "DIR", default_value = "dist")]
-    dist: PathBuf,
-
-    /// Address and port to listen on; port 0 takes any free one, 0.0.0.0 lets phones in
-    #[arg(long, value_name = "IP:PORT", default_value = "127.0.0.1:8787")]
-    listen: SocketAddr,
-
-    /// Serve HTTPS; without --cert, by a certificate authority made for this machine
-    #[arg(long)]
-    tls: bool,
-
-    /// Serve HTTPS with this certificate chain (PEM, the server's own first)
-    #[arg(long, value_name = "FILE", requires = "key")]
-    cert: Option<PathBuf>,
-
-    /// The private key of --cert (PEM)
-    #[arg(long, value_name = "FILE", requires = "cert")]
-    key: Option<PathBuf>,
-
-    /// Folder of the relay's own files: its certificate authority
-    #[arg(long, value_name = "DIR", default_value = "data")]
-    data: PathBuf,
-
-    /// Write the port to this file once it is listened on; removed at the stop
-    #[arg(long, value_name = "FILE")]
-    port_file: Option<PathBuf>,
-}
-
-impl From<Arguments> for Config {
-    fn from(arguments: Arguments) -> Self {
-        let tls = match (arguments.cert, arguments.key) {
-            (Some(cert), Some(key)) => TlsChoice::Given { cert, key },
-            _ if arguments.tls => TlsChoice::Local,
-            _ => TlsChoice::Off,
-        };
-        Self {
-            dist: arguments.dist,
-            listen: arguments.listen,
-            tls,
-            data: arguments.data,
-            port_file: arguments.port_file,
-            limits: Limits::default(),
-        }
-    }
-}
+use relay::commands::{Arguments, DATABASE_URL, Wanted};
+use relay::{Config, Error, Relay};
 
 #[tokio::main]
 async fn main() -> ExitCode {
@@ -70,7 +18,16 @@ async fn main() -> ExitCode {
         .with_ansi(std::io::stderr().is_terminal())
         .with_target(false)
         .init();
-    match run(arguments.into()).await {
+    // Empty is what a container file leaves when it names a variable without a value.
+    let database_url = std::env::var(DATABASE_URL)
+        .ok()
+        .filter(|url| !url.is_empty());
+    let done = match arguments.wanted(database_url) {
+        Ok(Wanted::Serving(config)) => serve(*config).await,
+        Ok(Wanted::Done(task)) => task.run().await.map(|said| say(&said)),
+        Err(error) => Err(error),
+    };
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("relay: {}", sentence(&error));
@@ -79,18 +36,21 @@ async fn main() -> ExitCode {
     }
 }
 
-async fn run(config: Config) -> Result<(), Error> {
+async fn serve(config: Config) -> Result<(), Error> {
     // Before anything is announced, so that no signal finds us unprepared.
     let stop = stop_signal()?;
     let relay = Relay::prepare(config).await?;
-    let mut output = std::io::stdout().lock();
-    // Whoever started us may have stopped reading: no reason not to serve.
-    let _ = output
-        .write_all(relay.announcement().as_bytes())
-        .and_then(|()| output.flush());
-    drop(output);
+    say(relay.announcement());
     relay.serve(stop).await;
     Ok(())
+}
+
+/// Whoever started us may have stopped reading: no reason not to go on.
+fn say(text: &str) {
+    let mut output = std::io::stdout().lock();
+    let _ = output
+        .write_all(text.as_bytes())
+        .and_then(|()| output.flush());
 }
 
 /// The error and what lies behind it, in one sentence.

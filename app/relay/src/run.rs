@@ -12,10 +12,14 @@ use axum::body::Bytes;
 use tokio::net::TcpListener;
 use tokio_rustls::TlsAcceptor;
 
+use crate::api::Api;
 use crate::assets::Assets;
 use crate::network::{Names, lan_addresses};
+use crate::rates::Rates;
 use crate::serve::{Limits, serve};
 use crate::site::site;
+use crate::store::change::Quotas;
+use crate::store::connect::{Database, Place};
 use crate::tls::{self, Local};
 use crate::{Error, authority::Authority};
 
@@ -50,12 +54,21 @@ pub struct Config {
     pub port_file: Option<PathBuf>,
     /// What clients may take.
     pub limits: Limits,
+    /// Where entries are kept.
+    pub store: Place,
+    /// How much is kept.
+    pub quotas: Quotas,
+    /// How often may be asked.
+    pub rates: Rates,
+    /// Whether the last address of `X-Forwarded-For` is whom to count.
+    pub behind_proxy: bool,
 }
 
 /// A relay that listens but does not answer yet.
 pub struct Relay {
     listener: TcpListener,
     site: Router,
+    api: Arc<Api>,
     acceptor: Option<TlsAcceptor>,
     local: Option<Local>,
     port_file: Option<PathBuf>,
@@ -64,7 +77,7 @@ pub struct Relay {
 }
 
 impl Relay {
-    /// Reads the client and the certificates, and listens.
+    /// Reads the client and the certificates, opens the database, and listens.
     ///
     /// # Errors
     /// Each case of [`Error`]; nothing is left listening then.
@@ -87,6 +100,13 @@ impl Relay {
                 (Some(local.acceptor()?), Some(local))
             }
         };
+        let database = Database::open(&config.store).await?;
+        let api = Arc::new(Api::new(
+            database,
+            config.quotas,
+            config.rates,
+            config.behind_proxy,
+        ));
         let listener =
             TcpListener::bind(config.listen)
                 .await
@@ -120,7 +140,8 @@ impl Relay {
             .map(|local| Bytes::copy_from_slice(local.authority.certificate_pem().as_bytes()));
         Ok(Self {
             announcement: announcement(bound, acceptor.is_some(), &lan, local.as_ref()),
-            site: site(Arc::new(assets), pem),
+            site: site(Arc::new(assets), pem, &api),
+            api,
             listener,
             acceptor,
             local,
@@ -135,16 +156,26 @@ impl Relay {
         &self.announcement
     }
 
-    /// Answers until `stop` is done and the last answers have ended.
+    /// Answers until `stop` is done and the last answers have ended. Requests that
+    /// wait for news are answered at once then.
     pub async fn serve(self, stop: impl Future<Output = ()>) {
+        let stop = async {
+            stop.await;
+            self.api.stop_waiting();
+        };
         let serving = serve(self.listener, self.site, self.acceptor, self.limits, stop);
-        match self.local {
-            None => serving.await,
-            Some(local) => tokio::select! {
-                () = serving => {}
-                () = forever_after(local.keep_current()) => {}
-            },
+        let local = async {
+            match self.local {
+                Some(local) => forever_after(local.keep_current()).await,
+                None => std::future::pending().await,
+            }
+        };
+        tokio::select! {
+            () = serving => {}
+            () = local => {}
+            () = self.api.keep_up() => {}
         }
+        self.api.close().await;
         if let Some(path) = &self.port_file
             && let Err(error) = remove_port_file(path)
         {

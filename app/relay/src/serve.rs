@@ -1,11 +1,14 @@
 //! Sockets: takes connections, keeps each within its time, and stops in order.
 
 use std::future::Future;
+use std::net::IpAddr;
 use std::pin::pin;
 use std::time::Duration;
 
 use axum::Router;
+use hyper::body::Incoming;
 use hyper::server::conn::http1;
+use hyper::service::{Service, service_fn};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use tokio::io::{AsyncRead, AsyncWrite};
@@ -48,6 +51,10 @@ impl Default for Limits {
     }
 }
 
+/// Where a connection comes from. It is for counting alone and never logged.
+#[derive(Clone, Copy, Debug)]
+pub struct Peer(pub IpAddr);
+
 /// The longest request head, in bytes.
 const MAX_HEAD_BYTES: usize = 16 * 1024;
 
@@ -68,9 +75,10 @@ pub async fn serve(
             () = &mut stop => break,
             Some(_) = connections.join_next() => {}
             taken = listener.accept(), if connections.len() < limits.connections => match taken {
-                Ok((socket, _)) => {
+                Ok((socket, from)) => {
                     let (site, tls, told) = (site.clone(), tls.clone(), told.clone());
-                    connections.spawn(connection(socket, site, tls, limits, told));
+                    let peer = Peer(from.ip().to_canonical());
+                    connections.spawn(connection(socket, peer, site, tls, limits, told));
                 }
                 Err(error) => {
                     // Out of file handles, most likely: they come back as
@@ -93,6 +101,7 @@ pub async fn serve(
 
 async fn connection(
     socket: TcpStream,
+    peer: Peer,
     site: Router,
     tls: Option<TlsAcceptor>,
     limits: Limits,
@@ -102,29 +111,36 @@ async fn connection(
         tracing::debug!(%error, "small answers may come late");
     }
     let Some(tls) = tls else {
-        return requests(socket, site, limits, told).await;
+        return requests(socket, peer, site, limits, told).await;
     };
     match timeout(limits.handshake, tls.accept(socket)).await {
-        Ok(Ok(stream)) => requests(stream, site, limits, told).await,
+        Ok(Ok(stream)) => requests(stream, peer, site, limits, told).await,
         Ok(Err(error)) => tracing::debug!(%error, "no TLS handshake"),
         Err(_) => tracing::debug!("no TLS handshake in time"),
     }
 }
 
 /// Answers the requests of one connection. HTTP/1.1 alone: the client is a dozen
-/// files that the phone asks for once, and then holds.
+/// files that the phone asks for once, and then holds, and one waiting request
+/// covers all notebooks of a phone.
 async fn requests(
     stream: impl AsyncRead + AsyncWrite + Unpin + Send + 'static,
+    peer: Peer,
     site: Router,
     limits: Limits,
     mut told: watch::Receiver<bool>,
 ) {
+    let site = TowerToHyperService::new(site);
+    let service = service_fn(move |mut request: hyper::Request<Incoming>| {
+        request.extensions_mut().insert(peer);
+        site.call(request)
+    });
     let mut connection = pin!(
         http1::Builder::new()
             .timer(TokioTimer::new())
             .header_read_timeout(limits.head)
             .max_buf_size(MAX_HEAD_BYTES)
-            .serve_connection(TokioIo::new(stream), TowerToHyperService::new(site))
+            .serve_connection(TokioIo::new(stream), service)
     );
     let bound = tokio::select! {
         ended = connection.as_mut() => return note(ended),

@@ -1,5 +1,6 @@
 //! Answers requests: files of the client, its start page for each of its screens,
-//! the health check and the local authority's certificate. No sockets here.
+//! the health check, the counts and the local authority's certificate; what is under
+//! `/v1` it hands to [`crate::api`]. No sockets here.
 
 use std::sync::Arc;
 
@@ -12,14 +13,19 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use percent_encoding::percent_decode_str;
 
+use crate::api::Api;
 use crate::assets::{Asset, Assets};
 use crate::encoding::{Accepted, weighted};
 use crate::headers::{Answered, around};
+use crate::metrics;
 
 /// Everything that is served. `authority` is the local authority's certificate in
 /// PEM form, when there is one.
-pub fn site(assets: Arc<Assets>, authority: Option<Bytes>) -> Router {
-    let mut site = Router::new().route("/healthz", get(healthz));
+pub fn site(assets: Arc<Assets>, authority: Option<Bytes>, api: &Arc<Api>) -> Router {
+    let (asked, counted) = (api.clone(), api.clone());
+    let mut site = Router::new()
+        .route("/healthz", get(async move || healthz(&asked).await))
+        .route("/metrics", get(async move || counts(&counted)));
     if let Some(pem) = authority {
         site = site.route(
             "/stridebook-ca.crt",
@@ -28,11 +34,27 @@ pub fn site(assets: Arc<Assets>, authority: Option<Bytes>) -> Router {
     }
     site.fallback(client)
         .with_state(assets)
+        .merge(api.router())
         .layer(axum::middleware::from_fn(around))
 }
 
-async fn healthz() -> impl IntoResponse {
-    public("ok")
+/// Whether this process can do its work: it runs, and its database answers.
+async fn healthz(api: &Api) -> Response {
+    if api.is_healthy().await {
+        public("ok")
+    } else {
+        public((
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database does not answer\n",
+        ))
+    }
+}
+
+fn counts(api: &Api) -> Response {
+    public((
+        [(header::CONTENT_TYPE, metrics::MEDIA_TYPE)],
+        api.metrics.text(),
+    ))
 }
 
 async fn authority_certificate(pem: Bytes) -> impl IntoResponse {

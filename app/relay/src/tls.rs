@@ -51,7 +51,8 @@ impl ResolvesServerCert for Current {
 
 fn acceptor(current: Arc<Current>) -> Result<TlsAcceptor, Error> {
     let mut config = ServerConfig::builder_with_provider(provider())
-        .with_safe_default_protocol_versions()?
+        // Named, because other crates of this program switch on more of rustls.
+        .with_protocol_versions(&[&rustls::version::TLS13])?
         .with_no_client_auth()
         .with_cert_resolver(current);
     config.alpn_protocols = vec![b"http/1.1".to_vec()];

@@ -4,6 +4,7 @@ use crate::process::Process;
 use anyhow::{Context, Result};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use tempfile::TempDir;
 
 /// The built client, as `cargo xtask` names it.
 ///
@@ -36,6 +37,8 @@ pub fn named_by(variable: &str) -> Result<PathBuf> {
 pub struct Relay {
     process: Process,
     address: String,
+    /// Its database and other files; gone with it.
+    data: TempDir,
 }
 
 impl Relay {
@@ -52,10 +55,25 @@ impl Relay {
     /// # Errors
     /// When it does not start.
     pub fn serving(dist: &Path, port: u16) -> Result<Self> {
+        Self::keeping_in(tempfile::tempdir()?, dist, port)
+    }
+
+    /// Starts it again on its port and with its data, after [`Relay::stop`].
+    ///
+    /// # Errors
+    /// When it does not start.
+    pub fn again(self) -> Result<Self> {
+        let port = self.port()?;
+        Self::keeping_in(self.data, &built_client()?, port)
+    }
+
+    fn keeping_in(data: TempDir, dist: &Path, port: u16) -> Result<Self> {
         let (process, line) = Process::start(
             Command::new(named_by("STRIDEBOOK_RELAY")?)
                 .arg("--dist")
                 .arg(dist)
+                .arg("--data")
+                .arg(data.path())
                 .args(["--listen", &format!("127.0.0.1:{port}")]),
             "relay ready at ",
         )?;
@@ -63,7 +81,17 @@ impl Relay {
             .split_once("ready at ")
             .map(|(_, address)| address.trim().trim_end_matches('/').to_owned())
             .context("no address in the relay's line")?;
-        Ok(Self { process, address })
+        Ok(Self {
+            process,
+            address,
+            data,
+        })
+    }
+
+    /// The folder of its database.
+    #[must_use]
+    pub fn data(&self) -> &Path {
+        self.data.path()
     }
 
     /// The address of the app, without a slash at its end.

@@ -1,66 +1,13 @@
-//! Simulated phones with clocks that lie: each holds a copy of one hitter,
-//! edits it, and takes in the copies of others. No network yet.
+//! Simulated phones and a simulated relay, for tests of merge, log, exchange
+//! and sealing. The phones run the real `notebook` crate; only storage and
+//! network are simulated, and these fail in every way that is asked of them.
 
-use notebook::{Code, DeviceId, Field, Head, Hitter, NTP64, Record, RecordId, StampClock};
-use std::cell::Cell;
-use std::time::Duration;
-
-thread_local!(static WALL_S: Cell<u64> = const { Cell::new(0) });
-
-/// Sets the time of day that every simulated clock reads, in seconds.
-pub fn set_wall_s(wall_s: u64) {
-    WALL_S.set(wall_s);
-}
-
-fn wall() -> NTP64 {
-    NTP64::from(Duration::from_secs(WALL_S.get()))
-}
-
-/// One phone.
-pub struct Phone {
-    clock: StampClock,
-    /// Its copy of the hitter.
-    pub hitter: Hitter,
-}
-
-/// `count` phones (at most 200) that each got the same hitter from the first one.
-///
-/// # Panics
-/// Never: the codes used are valid.
-#[must_use]
-pub fn phones(count: u8) -> Vec<Phone> {
-    set_wall_s(1_750_000_000);
-    let clock_of = |n: u8| StampClock::start(DeviceId::from_bytes([n + 1; 16]), wall, None);
-    let first = clock_of(0);
-    let code = |text| Field::new(Code::new(text).expect("a valid code"), first.stamp());
-    let hitter = Hitter {
-        head: Head::new(RecordId::from_bytes([99; 16]), &first),
-        name: Field::new("first".to_owned(), first.stamp()),
-        bats: code("right"),
-        sport: code("baseball"),
-        level: code("baseball-adult"),
-    };
-    (0..count)
-        .map(|n| Phone {
-            clock: clock_of(n),
-            hitter: hitter.clone(),
-        })
-        .collect()
-}
-
-impl Phone {
-    /// Edits the hitter's name.
-    pub fn rename(&mut self, name: &str) {
-        self.hitter.name.set(name.to_owned(), &self.clock);
-    }
-
-    /// Removes the hitter or brings it back.
-    pub fn set_removed(&mut self, removed: bool) {
-        self.hitter.head.set_removed(removed, &self.clock);
-    }
-
-    /// Takes in another phone's copy.
-    pub fn take_in(&mut self, other: &Hitter) {
-        self.hitter.merge(other);
-    }
-}
+pub mod chance;
+pub mod club_of_three;
+pub mod copies;
+pub mod history;
+pub mod phone;
+pub mod relay;
+pub mod samples;
+pub mod store;
+pub mod time;

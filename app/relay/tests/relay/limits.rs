@@ -5,6 +5,9 @@ use std::io::{ErrorKind, Read, Write};
 use std::net::SocketAddr;
 use std::time::{Duration, Instant};
 
+use relay::rates::Rates;
+use relay::store::change::Quotas;
+use relay::store::connect::Place as Store;
 use relay::{Config, Limits, Relay, TlsChoice};
 use tokio::sync::oneshot;
 
@@ -24,6 +27,10 @@ fn inside(place: &Place, tls: TlsChoice, limits: Limits) -> Inside {
         data: place.path("data"),
         port_file: Some(place.path("port")),
         limits,
+        store: Store::Sqlite(place.path("data/relay.db")),
+        quotas: Quotas::default(),
+        rates: Rates::default(),
+        behind_proxy: false,
     };
     let (stop, stopped) = oneshot::channel();
     let (ready, is_ready) = std::sync::mpsc::channel();

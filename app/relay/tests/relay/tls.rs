@@ -249,7 +249,7 @@ fn given_certificate_files_are_served() {
     )
     .expect("trusted");
     assert_eq!(answer.status, 404, "there is no local authority");
-    assert!(!place.path("data").exists(), "nothing is made");
+    assert!(!place.path("data/tls").exists(), "no authority is made");
 }
 
 // What follows looks at the authority itself, at times of the test's choosing.

@@ -1,0 +1,11 @@
+//! Everything that phone and relay say to each other, on SQLite and on PostgreSQL.
+//! Each answer is also held against the relay's own OpenAPI description.
+
+mod batches;
+mod founding;
+mod interface;
+mod limits;
+mod mailboxes;
+mod reading;
+mod snapshots;
+mod two_relays;
