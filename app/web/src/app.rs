@@ -1,6 +1,6 @@
 //! The root: theme, offline shell, the desk with all state, and the router.
 
-use crate::device::{offline::Offline, settings};
+use crate::device::{offline::Offline, settings, sync::Sync};
 use crate::parts::Units;
 use crate::screens::home::Home;
 use crate::state::Desk;
@@ -14,6 +14,7 @@ pub fn App() -> impl IntoView {
     provide_context(Units(RwSignal::new(settings::units())));
     provide_context(Offline::start());
     provide_context(Desk::open());
+    provide_context(Sync::start());
     view! {
         <Router>
             <Home />

@@ -1,8 +1,10 @@
 //! What the phone gives: storage, time, the offline shell, the sync worker. No rules of hitting
 //! here, and no views.
 
+pub mod camera;
 pub mod clock;
 pub mod database;
+pub mod files;
 pub mod idb;
 pub mod log;
 mod migrations;

@@ -6,6 +6,7 @@ mod count;
 mod hitters;
 mod set_up;
 mod settings;
+mod sharing;
 mod swing_check;
 
 use crate::parts::line;

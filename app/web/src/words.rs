@@ -45,8 +45,12 @@ pub fn steeper(difference_deg: f64) -> String {
 
 /// Day and time of a stamp in the phone's zone, as "25 Nov 2026, 07:40".
 pub fn when(stamp: Stamp) -> String {
-    let seconds = stamp.since_1970().as_secs();
-    let Some(time) = DateTime::from_timestamp(seconds as i64, 0) else {
+    when_ms(stamp.since_1970().as_millis() as f64)
+}
+
+/// The same of milliseconds since 1970.
+pub fn when_ms(ms: f64) -> String {
+    let Some(time) = DateTime::from_timestamp((ms / 1000.0) as i64, 0) else {
         return "at an unknown time".to_owned();
     };
     let time = time.with_timezone(&Local);

@@ -65,5 +65,9 @@ pub fn put(
 fn subject_in(store: &str, record: &JsValue) -> Option<Subject> {
     let text = |object: &JsValue, name: &str| Reflect::get(object, &name.into()).ok()?.as_string();
     let head = Reflect::get(record, &"head".into()).ok()?;
-    subject_of(store, &text(&head, "id")?, text(record, "hitter").as_deref())
+    subject_of(
+        store,
+        &text(&head, "id")?,
+        text(record, "hitter").as_deref(),
+    )
 }

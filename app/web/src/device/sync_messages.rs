@@ -148,6 +148,14 @@ pub enum Ask {
     },
     /// Take in a sealed file; it comes as bytes. Answer: `Read`.
     ReadFile,
+    /// Look for a code in a picture of the camera, which comes as bytes: grey
+    /// values, row by row. Answer: `Seen`.
+    LookForCode {
+        /// Pixels of a row.
+        width: u32,
+        /// Rows.
+        height: u32,
+    },
     /// Stop a long catch-up; what has come so far stays. Answer: `Done`.
     Pause,
     /// Go on, or try again now. Answer: `Done`.
@@ -326,6 +334,11 @@ pub enum Answer {
     File {
         /// What to call it.
         name: String,
+    },
+    /// Whether a code was in the picture; its bytes come with the message.
+    Seen {
+        /// It was.
+        found: bool,
     },
     /// What a file brought.
     Read {

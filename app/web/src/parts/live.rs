@@ -43,3 +43,8 @@ pub fn heading(text: &'static str) -> AnyView {
 pub fn small_heading(text: &'static str) -> AnyView {
     view! { <h4 class="item-title">{text}</h4> }.into_any()
 }
+
+/// The same with a text that is made up.
+pub fn small_heading_of(text: String) -> AnyView {
+    view! { <h4 class="item-title">{text}</h4> }.into_any()
+}

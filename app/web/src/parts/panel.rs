@@ -22,6 +22,8 @@ pub enum Place {
     Count,
     /// Settings.
     Settings,
+    /// Sharing with other phones.
+    Sharing,
 }
 
 impl Place {
@@ -34,6 +36,7 @@ impl Place {
             Self::SwingCheck => "/swing-check",
             Self::Count => "/count",
             Self::Settings => "/settings",
+            Self::Sharing => "/sharing",
         }
     }
 
@@ -45,6 +48,7 @@ impl Place {
             Self::SwingCheck,
             Self::Count,
             Self::Settings,
+            Self::Sharing,
         ]
         .into_iter()
         .find(|place| place.path() == path.trim_end_matches('/'))

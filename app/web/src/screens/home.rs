@@ -4,6 +4,7 @@ use super::count::CountPanel;
 use super::hitters::HittersPanel;
 use super::set_up::SetUpPanel;
 use super::settings::SettingsPanel;
+use super::sharing::SharingPanel;
 use super::swing_check::SwingCheckPanel;
 use crate::device::offline::Offline;
 use crate::parts::{NotesList, Place, act, said};
@@ -33,6 +34,7 @@ pub fn Home() -> impl IntoView {
                 <SwingCheckPanel />
                 <CountPanel />
                 <SettingsPanel />
+                <SharingPanel />
             }
             .into_any()
         }

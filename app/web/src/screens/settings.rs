@@ -3,7 +3,8 @@
 use crate::device::offline::{Offline, Ready};
 use crate::device::settings::{self, Theme};
 use crate::device::storage::{self, Keeping};
-use crate::parts::{Place, Units, act, choice, group, live, panel};
+use crate::device::sync::Sync;
+use crate::parts::{Place, Units, act, choice, group, live, live_line, panel};
 use crate::state::Desk;
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -21,6 +22,8 @@ pub fn SettingsPanel() -> impl IntoView {
 fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let offline = expect_context::<Offline>();
+    let sync = expect_context::<Sync>();
+    let open_sharing = Place::Sharing.open();
     let theme = RwSignal::new(settings::theme());
     let themes = Theme::ALL
         .iter()
@@ -71,6 +74,9 @@ fn detail() -> AnyView {
                         units.set(known.0);
                     }
                 }))}
+            <h3>"Other phones"</h3>
+            {live_line("line", move || super::sharing::in_words(&sync.state.get()))}
+            {act("Sharing", "wide", Callback::new(move |()| open_sharing()))}
             <h3>"Without signal"</h3>
             <p class="line" role="status">
                 {ready}
@@ -88,7 +94,7 @@ fn detail() -> AnyView {
             <h3>"About"</h3>
             <p class="line">
                 {format!(
-                    "Stridebook {}. Everything is kept on this phone; nothing is sent anywhere.",
+                    "Stridebook {}. Everything is kept on this phone; nothing is sent anywhere but what you share.",
                     env!("CARGO_PKG_VERSION"),
                 )}
             </p>

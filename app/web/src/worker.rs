@@ -1,0 +1,4 @@
+//! The sync worker.
+
+/// Starts.
+pub fn start() {}

@@ -1,0 +1,216 @@
+//! The exchange with the relay, a step at a time: carries out what
+//! `notebook::sync::exchange` says is next. Every step ends with what it brought
+//! stored, so the worker can be stopped between any two.
+
+use super::error::Error;
+use super::members;
+use super::open::{Core, Open};
+use super::own_log;
+use super::server::Request;
+use super::snapshots;
+use super::take_in::{entries, take_in};
+use super::{browser, kept};
+use notebook::sync::batch::Sealed;
+use notebook::sync::exchange::{AnswerReader, Ask, Piece, ReadRequest, Then, next};
+use notebook::sync::problem::Problem;
+use notebook::sync::{Vector, acknowledgement};
+use notebook::DeviceId;
+
+/// The most bytes of batches in one answer, and so in one transaction: a page must
+/// not wait long for its own.
+const READ_BYTES: u32 = 512 * 1024;
+
+/// What a step came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// Something was done; there may be more.
+    Did,
+    /// Records have changed; there may be more.
+    Changed,
+    /// All is in step.
+    InStep,
+}
+
+/// Does the next thing, except for waiting.
+///
+/// # Errors
+/// When the relay does not answer or refuses, or the browser does.
+pub async fn step(core: &Core, open: &mut Open) -> Result<Step, Error> {
+    if open.kept.filling.is_some() && open.unsealed == 0 {
+        own_log::fill(core, open).await?;
+        return Ok(Step::Did);
+    }
+    let ask = next(&open.here(core)?, &open.there)?;
+    let done = match ask {
+        Ask::Read { wait: false } => read(core, open, 0).await,
+        Ask::Read { wait: true } => return in_step(core, open).await,
+        Ask::FetchMembership { from } => members::fetch(core, open, from).await,
+        Ask::PushMembership { number } => members::push(core, open, number).await,
+        Ask::Propose => members::propose(core, open).await,
+        Ask::Seal => did(own_log::seal(core, open).await),
+        Ask::Settle => did(own_log::settle(core, open).await),
+        Ask::Push { author, number } => push(core, open, author, number).await,
+        Ask::TakeSnapshot => snapshots::take(core, open).await,
+        Ask::MakeSnapshot => snapshots::make(core, open).await,
+        Ask::Acknowledge => acknowledge(core, open).await,
+    };
+    if let Err(error) = &done {
+        open.there.forget();
+        if error.problem() == Some(Problem::NoNotebook) {
+            members::found_at_relay(core, open).await?;
+            return Ok(Step::Did);
+        }
+    }
+    done
+}
+
+fn did(done: Result<(), Error>) -> Result<Step, Error> {
+    done.map(|()| Step::Did)
+}
+
+async fn in_step(core: &Core, open: &mut Open) -> Result<Step, Error> {
+    open.catching_up = None;
+    if members::make_wanted(core, open).await? {
+        return Ok(Step::Did);
+    }
+    if open.is_mine(core) && snapshots::is_due(open) {
+        return snapshots::make(core, open).await;
+    }
+    let mut next = open.kept.clone();
+    let at_ms = browser::now_ms();
+    let own = next.vector.last(core.me());
+    // Not at every look: a write costs more than the minute is worth.
+    let stale = next.in_step_ms.is_none_or(|before| at_ms - before > 60_000.0);
+    if stale || next.confirmed != own {
+        next.in_step_ms = Some(at_ms);
+        next.confirmed = own;
+        open.keep(core, next).await?;
+    }
+    Ok(Step::InStep)
+}
+
+/// Reads what is beyond our vector; waits up to `wait_s` for news.
+///
+/// # Errors
+/// As [`step`].
+pub async fn read(core: &Core, open: &mut Open, wait_s: u32) -> Result<Step, Error> {
+    let members = open.membership()?.len();
+    let request = ReadRequest {
+        members,
+        vector: wanted_after(open)?,
+    };
+    let limit = if open.kept.subject.is_some() { READ_BYTES } else { 1 };
+    let path = format!("/v1/notebooks/{}/read?limit={limit}&wait={wait_s}", open.id);
+    let body = request.bytes();
+    let request = Request {
+        wait_s,
+        ..Request::signed("POST", &path, &body, &core.secret)
+    };
+    let mut reader = AnswerReader::default();
+    let mut head = None;
+    let mut batches = Vec::new();
+    let streamed = core
+        .server
+        .stream(request, |bytes| {
+            for piece in reader.push(bytes)? {
+                match piece {
+                    Piece::Head(found) => head = Some(found),
+                    Piece::Batch(batch) => batches.push(batch),
+                }
+            }
+            Ok(())
+        })
+        .await;
+    let head = match (head, streamed) {
+        (Some(head), _) => head,
+        (None, Err(error)) => return Err(error),
+        (None, Ok(())) => return Err(Error::Silence),
+    };
+    let first_look = open.kept.subject.is_none() && open.there.heads().is_none();
+    if !open.there.heard(&head, members) || first_look {
+        return Ok(Step::Did);
+    }
+    note_confirmed(core, open, &head.heads);
+    note_catching_up(open, &head.heads);
+    // What came whole before a connection broke is taken in all the same.
+    let taken = take_in(core, open, &batches).await?;
+    streamed?;
+    if let Some((done, _)) = &mut open.catching_up {
+        *done += taken;
+    }
+    if batches.is_empty() && head.then == Then::More {
+        return Err(Error::Silence);
+    }
+    Ok(if taken > 0 { Step::Changed } else { Step::Did })
+}
+
+/// The vector that is sent: ours; but as long as it is not known whose notebook
+/// this is, one that asks for the entries of whoever began it, first.
+fn wanted_after(open: &Open) -> Result<Vector, Error> {
+    if open.kept.subject.is_some() {
+        return Ok(open.kept.vector.clone());
+    }
+    let mut after = open.there.heads().cloned().unwrap_or_default();
+    if let Some(founder) = open.membership()?.owner_at(1) {
+        after.remove(founder);
+    }
+    Ok(after)
+}
+
+fn note_confirmed(core: &Core, open: &mut Open, heads: &Vector) {
+    // Stored with the next row: a count for the user, nothing rests on it.
+    let heads = heads.last(core.me());
+    open.kept.confirmed = heads.min(open.kept.vector.last(core.me()));
+}
+
+fn note_catching_up(open: &mut Open, heads: &Vector) {
+    let missing = heads
+        .iter()
+        .map(|(author, point)| point.last.saturating_sub(open.kept.vector.last(author)))
+        .sum::<u32>();
+    match &mut open.catching_up {
+        Some((done, of)) => *of = *done + missing,
+        None if missing > 0 => open.catching_up = Some((0, missing)),
+        None => {}
+    }
+}
+
+async fn push(
+    core: &Core,
+    open: &mut Open,
+    author: DeviceId,
+    number: u32,
+) -> Result<Step, Error> {
+    let connection = core.database.connection();
+    let stored = kept::batch_with(connection, open.id, author, number).await?;
+    let bytes = stored.ok_or(notebook::sync::Error::Gap {
+        device: author,
+        last: number,
+    })?;
+    let path = format!("/v1/notebooks/{}/batches", open.id);
+    core.server
+        .ask(Request::open("POST", &path, &bytes))
+        .await?;
+    let point = Sealed::read(&bytes)?.header.point();
+    open.there.took(author, point);
+    if author == core.me() {
+        open.kept.confirmed = open.kept.confirmed.max(point.last);
+    }
+    Ok(Step::Did)
+}
+
+async fn acknowledge(core: &Core, open: &mut Open) -> Result<Step, Error> {
+    let vector = open.kept.vector.clone();
+    let bytes = acknowledgement::sign(&core.secret, open.id, &vector);
+    let path = format!("/v1/notebooks/{}/acknowledgement", open.id);
+    core.server.ask(Request::open("PUT", &path, &bytes)).await?;
+    let mut next = open.kept.clone();
+    next.acknowledged = vector;
+    open.keep(core, next).await?;
+    Ok(Step::Did)
+}
+
+/// How many entries of all authors are here, for deciding on a snapshot.
+pub fn entries_here(open: &Open) -> u32 {
+    entries(&open.kept)
+}
