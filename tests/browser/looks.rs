@@ -237,6 +237,12 @@ async fn open_all_there_is(phone: &Phone, place: Place) -> Result<()> {
             phone.pick("Environment", "Machine").await?;
             phone.sees("Ball comes from the hand or side").await?;
         }
+        Place::Sharing => {
+            for fold in ["Without any network", "Recovery sheet"] {
+                phone.touch(fold).await?;
+            }
+            phone.sees("all phones of a notebook are lost").await?;
+        }
         Place::Home | Place::Settings => {}
     }
     Ok(())

@@ -20,17 +20,20 @@ pub enum Place {
     Count,
     /// Settings, opened.
     Settings,
+    /// Sharing with other phones, opened.
+    Sharing,
 }
 
 impl Place {
     /// Every screen.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Home,
         Self::Hitters,
         Self::SetUp,
         Self::SwingCheck,
         Self::Count,
         Self::Settings,
+        Self::Sharing,
     ];
 
     /// A name for files and messages.
@@ -43,6 +46,7 @@ impl Place {
             Self::SwingCheck => "swing-check",
             Self::Count => "count",
             Self::Settings => "settings",
+            Self::Sharing => "sharing",
         }
     }
 
@@ -56,6 +60,7 @@ impl Place {
             Self::SwingCheck => "Swing check",
             Self::Count => "Count",
             Self::Settings => "Settings",
+            Self::Sharing => "Sharing",
         }
     }
 }
@@ -99,6 +104,12 @@ impl Phone {
                 self.driver.query(bar).first().await?.click().await?;
             }
             Place::Settings => self.touch("Settings").await?,
+            Place::Sharing => {
+                self.touch("Settings").await?;
+                self.touch("Sharing").await?;
+                self.holds("return document.querySelector('.panel.sharing.opened') !== null")
+                    .await?;
+            }
             opened => self.touch(&format!("Open {}", opened.title())).await?,
         }
         if place != Place::Home {

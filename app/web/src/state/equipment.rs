@@ -47,8 +47,8 @@ impl What {
 impl Desk {
     pub(super) async fn read_equipment(self) -> Result<(), StorageError> {
         let mut all: Vec<Equipment> = self.reading(async |database| database.all().await).await?;
+        // In order of making, as the store keeps them by id.
         all.retain(|record| !record.head.is_removed());
-        all.sort_unstable_by_key(|record| record.head.id);
         self.equipment.set(all);
         Ok(())
     }

@@ -314,10 +314,17 @@ async fn panel_taps(taps: &mut Taps<'_>) -> Result<()> {
                     phone.spot_where(bar, vec![]).await?
                 }
                 Place::Settings => phone.spot_of("Settings").await?,
+                Place::Sharing => {
+                    phone.open_place(Place::Settings).await?;
+                    phone.spot_of("Sharing").await?
+                }
                 place => phone.spot_of(&format!("Open {}", place.title())).await?,
             };
-            let opened = "document.querySelector('.panel.opened .detail') !== null";
-            taps.tap(opening(*place), "click", spot, opened).await?;
+            let opened = format!(
+                "document.querySelector('.panel.{}.opened .detail') !== null",
+                place.name()
+            );
+            taps.tap(opening(*place), "click", spot, &opened).await?;
             let close = format!("Close {}", place.title());
             let spot = taps.phone.spot_of(&close).await?;
             let closed = "!document.querySelector('.panel.opened') \
@@ -336,6 +343,7 @@ const fn opening(place: Place) -> &'static str {
         Place::SwingCheck => "opening the swing check",
         Place::Count => "opening the count",
         Place::Settings => "opening the settings",
+        Place::Sharing => "opening sharing",
     }
 }
 

@@ -2,7 +2,10 @@
 
 use crate::parts::{group, line, live, speed, table, tape};
 use crate::words::fixed;
-use flight::{Air, Flight, GamePitch, LEVELS, Machine, MachineSetting, find_set_up, stands_for};
+use flight::{
+    Air, Flight, LEVELS, Level, MachineModel, Pitch, Placed, Question, Room, Scales, Solution,
+    Span, Spin, USUAL_SWING_S, Wheels,
+};
 use leptos::prelude::*;
 
 /// Distance at which the trade's figures are given, ft.
@@ -30,40 +33,38 @@ const SOURCE: &str = "Said in the trade: common practice, no source. Ours: adult
 fn beside() -> AnyView {
     let level = &LEVELS[0];
     let flight = level.flight(Air::MILD_DAY);
-    let game = level.game_pitch();
+    let pitch: Pitch = level.game_pitch().into();
     let rubber_ft = level.rubber_to_plate_ft;
+    let place = on_the_sight_line(&pitch);
     let from_39 = |said_mph: f64, machine_mph: f64| {
-        let ours = pitch_of(&flight, &game, machine_mph).map_or("?".to_owned(), speed);
+        let machine = Placed {
+            speed_mph: machine_mph,
+            ball: level.ball,
+            ..place
+        };
+        let ours = machine.stands_for(&flight, &pitch, USUAL_SWING_S);
         vec![
             format!("{} from {} is", speed(machine_mph), tape(NEAR_FT)),
             speed(said_mph),
-            ours,
+            ours.map_or("?".to_owned(), |ours| speed(ours.speed_mph)),
             speed(machine_mph * rubber_ft / NEAR_FT),
         ]
     };
-    let sight = find_set_up(
-        &flight,
-        &game,
-        &Machine {
-            distance_ft: NEAR_FT,
-            backspin_rpm: MACHINE_RPM,
-        },
-    );
-    let (stand_for, steeper) = match &sight {
-        Ok(found) => (
+    let (stand_for, steeper) = match equal_time(level, &flight, pitch, &place) {
+        Some(found) => (
             speed(found.speed_mph),
-            format!("{}° steep", fixed(found.leftover().descent_deg, 1)),
+            format!("{}° steep", fixed(found.leftover.descent_deg, 1)),
         ),
-        Err(_) => ("?".to_owned(), "?".to_owned()),
+        None => ("?".to_owned(), "?".to_owned()),
     };
     let rows = vec![
         from_39(92.0, 62.0),
         from_39(88.0, 57.0),
         vec![
-            format!("For {} from {}", speed(game.speed_mph), tape(NEAR_FT)),
+            format!("For {} from {}", speed(pitch.speed_mph), tape(NEAR_FT)),
             speed(62.0),
             stand_for,
-            speed(game.speed_mph * NEAR_FT / rubber_ft),
+            speed(pitch.speed_mph * NEAR_FT / rubber_ft),
         ],
         vec![
             "Angle from the sight line".to_owned(),
@@ -75,23 +76,45 @@ fn beside() -> AnyView {
     table("", &["", "Said", "Ours", "By ratio"], rows)
 }
 
-/// The game speed that a machine on the sight line stands for, mph.
-fn pitch_of(flight: &Flight, game: &GamePitch, machine_mph: f64) -> Option<f64> {
-    let share = NEAR_FT / game.release.distance_ft;
-    let rise_ft = game.release.height_ft - game.target_height_ft;
-    let machine = MachineSetting {
+/// A machine on the line from the pitcher's hand to the target.
+fn on_the_sight_line(pitch: &Pitch) -> Placed {
+    let release = pitch.release;
+    let share = NEAR_FT / release.distance_ft;
+    let rise_ft = release.height_ft - pitch.target_height_ft;
+    Placed {
         distance_ft: NEAR_FT,
-        height_ft: game.target_height_ft + share * rise_ft,
-        side_ft: share * game.release.side_ft,
-        speed_mph: machine_mph,
-        backspin_rpm: MACHINE_RPM,
+        height_ft: pitch.target_height_ft + share * rise_ft,
+        side_ft: share * release.side_ft,
+        speed_mph: pitch.speed_mph,
+        spin: Spin::backspin(MACHINE_RPM),
+        ball: flight::BASEBALL,
+    }
+}
+
+/// The set-up at that place whose ball takes as long as the pitch, whatever its
+/// angles.
+fn equal_time(level: &Level, flight: &Flight, pitch: Pitch, place: &Placed) -> Option<Solution> {
+    let asked = Question {
+        flight: *flight,
+        pitch,
+        machine: MachineModel {
+            height_ft: Span::only(place.height_ft),
+            speed_step_mph: 0.0,
+            wheels: Wheels::Arm {
+                backspin_rpm: MACHINE_RPM,
+            },
+            ..level.usual_machine()
+        },
+        room: Room {
+            distance_ft: Span::only(NEAR_FT),
+            side_ft: Span::only(place.side_ft),
+        },
+        scales: Scales {
+            descent_deg: f64::INFINITY,
+            side_deg: f64::INFINITY,
+            spin_rpm: f64::INFINITY,
+            ..Scales::default()
+        },
     };
-    let found = stands_for(
-        flight,
-        &game.release,
-        game.target_height_ft,
-        game.backspin_rpm,
-        &machine,
-    );
-    found.ok().map(|found| found.game_speed_mph)
+    asked.best().ok()
 }
