@@ -27,9 +27,9 @@ pub fn now_s() -> u64 {
 /// A promise that is kept after `ms` milliseconds.
 pub fn after(ms: i32) -> Promise {
     Promise::new(&mut |resolve, _| {
-        let set = scope().ok().map(|scope| {
-            scope.set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, ms)
-        });
+        let set = scope()
+            .ok()
+            .map(|scope| scope.set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, ms));
         if !matches!(set, Some(Ok(_))) {
             // Without a clock, at once: asking too often is better than never.
             let _ = resolve.call0(&JsValue::NULL);

@@ -44,7 +44,9 @@ pub enum Error {
     #[error("This notebook has not arrived yet.")]
     Joining,
     /// The words lead to nothing.
-    #[error("These words lead to no pass: it was used already, it has expired, or a word is wrong.")]
+    #[error(
+        "These words lead to no pass: it was used already, it has expired, or a word is wrong."
+    )]
     NoPass,
     /// No notebook knows the sheet.
     #[error("No notebook on this server knows this recovery sheet.")]
@@ -52,6 +54,9 @@ pub enum Error {
     /// The log does not name who invited.
     #[error("The notebook's members do not name the phone that gave the pass. It was not joined.")]
     OtherOwner,
+    /// A file of another notebook.
+    #[error("This file belongs to a notebook that this phone has no pass for.")]
+    OtherFile,
     /// A file would not be whole.
     #[error("Only the owner's phone can write this file: older entries are no longer kept here.")]
     NotWhole,

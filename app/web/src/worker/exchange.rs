@@ -8,13 +8,13 @@ use super::open::{Core, Open};
 use super::own_log;
 use super::server::Request;
 use super::snapshots;
-use super::take_in::{entries, take_in};
+use super::take_in::take_in;
 use super::{browser, kept};
+use notebook::DeviceId;
 use notebook::sync::batch::Sealed;
 use notebook::sync::exchange::{AnswerReader, Ask, Piece, ReadRequest, Then, next};
 use notebook::sync::problem::Problem;
 use notebook::sync::{Vector, acknowledgement};
-use notebook::DeviceId;
 
 /// The most bytes of batches in one answer, and so in one transaction: a page must
 /// not wait long for its own.
@@ -80,7 +80,9 @@ async fn in_step(core: &Core, open: &mut Open) -> Result<Step, Error> {
     let at_ms = browser::now_ms();
     let own = next.vector.last(core.me());
     // Not at every look: a write costs more than the minute is worth.
-    let stale = next.in_step_ms.is_none_or(|before| at_ms - before > 60_000.0);
+    let stale = next
+        .in_step_ms
+        .is_none_or(|before| at_ms - before > 60_000.0);
     if stale || next.confirmed != own {
         next.in_step_ms = Some(at_ms);
         next.confirmed = own;
@@ -99,7 +101,11 @@ pub async fn read(core: &Core, open: &mut Open, wait_s: u32) -> Result<Step, Err
         members,
         vector: wanted_after(open)?,
     };
-    let limit = if open.kept.subject.is_some() { READ_BYTES } else { 1 };
+    let limit = if open.kept.subject.is_some() {
+        READ_BYTES
+    } else {
+        1
+    };
     let path = format!("/v1/notebooks/{}/read?limit={limit}&wait={wait_s}", open.id);
     let body = request.bytes();
     let request = Request {
@@ -121,14 +127,17 @@ pub async fn read(core: &Core, open: &mut Open, wait_s: u32) -> Result<Step, Err
             Ok(())
         })
         .await;
-    let head = match (head, streamed) {
-        (Some(head), _) => head,
-        (None, Err(error)) => return Err(error),
-        (None, Ok(())) => return Err(Error::Silence),
+    let Some(head) = head else {
+        return Err(streamed.err().unwrap_or(Error::Silence));
     };
     let first_look = open.kept.subject.is_none() && open.there.heads().is_none();
     if !open.there.heard(&head, members) || first_look {
         return Ok(Step::Did);
+    }
+    let founder = open.membership()?.owner_at(1);
+    if open.kept.subject.is_none() && founder.is_some_and(|it| head.heads.last(it) == 0) {
+        // Whoever began it has sent nothing yet: not known whose notebook this is.
+        return Err(Error::Joining);
     }
     note_confirmed(core, open, &head.heads);
     note_catching_up(open, &head.heads);
@@ -175,12 +184,7 @@ fn note_catching_up(open: &mut Open, heads: &Vector) {
     }
 }
 
-async fn push(
-    core: &Core,
-    open: &mut Open,
-    author: DeviceId,
-    number: u32,
-) -> Result<Step, Error> {
+async fn push(core: &Core, open: &mut Open, author: DeviceId, number: u32) -> Result<Step, Error> {
     let connection = core.database.connection();
     let stored = kept::batch_with(connection, open.id, author, number).await?;
     let bytes = stored.ok_or(notebook::sync::Error::Gap {
@@ -208,9 +212,4 @@ async fn acknowledge(core: &Core, open: &mut Open) -> Result<Step, Error> {
     next.acknowledged = vector;
     open.keep(core, next).await?;
     Ok(Step::Did)
-}
-
-/// How many entries of all authors are here, for deciding on a snapshot.
-pub fn entries_here(open: &Open) -> u32 {
-    entries(&open.kept)
 }

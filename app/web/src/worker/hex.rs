@@ -16,7 +16,11 @@ impl From<Hex> for String {
 impl TryFrom<String> for Hex {
     type Error = &'static str;
     fn try_from(text: String) -> Result<Self, Self::Error> {
-        let digit = |c: &u8| char::from(*c).to_digit(16).and_then(|d| u8::try_from(d).ok());
+        let digit = |c: &u8| {
+            char::from(*c)
+                .to_digit(16)
+                .and_then(|d| u8::try_from(d).ok())
+        };
         let pair = |pair: &[u8; 2]| Some(digit(&pair[0])? << 4 | digit(&pair[1])?);
         let (pairs, rest) = text.as_bytes().as_chunks();
         let bytes: Option<Vec<u8>> = pairs.iter().map(pair).collect();

@@ -76,6 +76,8 @@ pub struct Kept {
     pub filling: Option<Filled>,
     /// The pass by which this phone joins.
     pub pass: Option<Hex>,
+    /// The sealed request to join, with the name of the mailbox, until it is there.
+    pub to_send: Option<(String, Hex)>,
     /// This phone was taken off.
     pub off: bool,
     /// The last entry of this phone that the relay has.
@@ -199,13 +201,15 @@ fn bytes_in(row: &JsValue) -> Vec<u8> {
 }
 
 async fn all(store: &IdbObjectStore, begin: &str) -> Result<Array, StorageError> {
-    let found = idb::answered(&store.get_all_with_key(&beginning(begin)?)?).await?;
+    let range = beginning(begin)?;
+    let found = idb::answered(&store.get_all_with_key(&range)?).await?;
     Ok(found.unchecked_into())
 }
 
 /// The range of all keys that begin so.
-fn beginning(begin: &str) -> Result<IdbKeyRange, JsValue> {
-    IdbKeyRange::bound(&begin.into(), &format!("{begin}\u{ffff}").into())
+fn beginning(begin: &str) -> Result<IdbKeyRange, StorageError> {
+    let end = format!("{begin}\u{ffff}");
+    Ok(IdbKeyRange::bound(&begin.into(), &end.into())?)
 }
 
 /// All bytes whose keys begin so, in order of key.

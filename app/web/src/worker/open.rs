@@ -56,6 +56,8 @@ pub struct Open {
     pub unsealed: u32,
     /// How many entries a catch-up began with, and how many were wanted.
     pub catching_up: Option<(u32, u32)>,
+    /// When to look for news, in milliseconds since 1970; 0: at once.
+    pub look_ms: f64,
     /// What is wrong with it, for the user.
     pub trouble: Option<String>,
 }
@@ -72,6 +74,7 @@ impl Open {
             there: There::default(),
             unsealed: 0,
             catching_up: None,
+            look_ms: 0.0,
             trouble: None,
         }
     }
@@ -88,10 +91,11 @@ impl Open {
             open.membership = Some(Membership::replay(id, &open.entries)?);
         }
         for (epoch, sealed) in &open.kept.keys {
-            let key = core.vault.open_secret(&key_name(id, *epoch), sealed).await?;
-            let key: [u8; 32] = key
-                .try_into()
-                .map_err(|_| notebook::sync::Error::Damaged)?;
+            let key = core
+                .vault
+                .open_secret(&key_name(id, *epoch), sealed)
+                .await?;
+            let key: [u8; 32] = key.try_into().map_err(|_| notebook::sync::Error::Damaged)?;
             open.keys.put(*epoch, NotebookKey::from_bytes(key));
         }
         Ok(open)

@@ -171,12 +171,7 @@ pub async fn settle(core: &Core, open: &mut Open) -> Result<(), Error> {
     open.keep(core, next).await
 }
 
-async fn adopt(
-    core: &Core,
-    open: &mut Open,
-    next: Kept,
-    changes: &[Change],
-) -> Result<(), Error> {
+async fn adopt(core: &Core, open: &mut Open, next: Kept, changes: &[Change]) -> Result<(), Error> {
     let subject = open.kept.subject.unwrap_or(Subject::Club);
     let of = JsValue::from_str(&subject.to_string());
     let transaction = core.database.connection().strict(&[LOG, SYNC])?;

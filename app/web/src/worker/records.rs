@@ -26,10 +26,7 @@ pub fn subject(change: &Change) -> Option<Subject> {
 
 /// Which stores the changes go into.
 pub fn stores(changes: &[Change]) -> Vec<&str> {
-    let mut stores: Vec<&str> = changes
-        .iter()
-        .map(|change| place(&change.store))
-        .collect();
+    let mut stores: Vec<&str> = changes.iter().map(|change| place(&change.store)).collect();
     stores.sort_unstable();
     stores.dedup();
     stores
@@ -75,13 +72,14 @@ async fn stored(
     let mut asked = Vec::new();
     for key in keys(changes) {
         let store = place(&key.0);
-        let in_store = if store == OTHERS {
+        let other = store == OTHERS;
+        let in_store = if other {
             format!("{}/{}", key.0, key.1)
         } else {
             key.1.to_string()
         };
         let request = transaction.object_store(store)?.get(&in_store.into())?;
-        asked.push((key, store == OTHERS, request));
+        asked.push((key, other, request));
     }
     if let Some((_, _, last)) = asked.last() {
         idb::answered(last).await?;
@@ -146,7 +144,14 @@ fn put(
 pub fn stores_of(subject: Subject) -> &'static [&'static str] {
     match subject {
         Subject::Club => &["equipment", "notebooks", OTHERS],
-        Subject::Hitter(_) => &["hitters", "set-ups", "checks", "observations", "reps", OTHERS],
+        Subject::Hitter(_) => &[
+            "hitters",
+            "set-ups",
+            "checks",
+            "observations",
+            "reps",
+            OTHERS,
+        ],
     }
 }
 

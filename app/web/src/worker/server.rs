@@ -113,8 +113,7 @@ impl Server {
             return Ok(());
         };
         let reader = stream.get_reader();
-        let reader: ReadableStreamDefaultReader =
-            reader.dyn_into().map_err(|_| Error::Silence)?;
+        let reader: ReadableStreamDefaultReader = reader.dyn_into().map_err(|_| Error::Silence)?;
         loop {
             let read = JsFuture::from(reader.read()).await;
             let read = read.map_err(|_| Error::Silence)?;
@@ -128,11 +127,7 @@ impl Server {
         }
     }
 
-    async fn send(
-        &self,
-        request: Request<'_>,
-        abort: &AbortController,
-    ) -> Result<Response, Error> {
+    async fn send(&self, request: Request<'_>, abort: &AbortController) -> Result<Response, Error> {
         let init = RequestInit::new();
         init.set_method(request.method);
         init.set_signal(Some(&abort.signal()));

@@ -157,7 +157,11 @@ pub fn share(
 ) -> Result<(), idb::StorageError> {
     let row = Object::new();
     Reflect::set(&row, &"subject".into(), &subject.to_string().into())?;
-    Reflect::set(&row, &"notebook".into(), &JsValue::from_str(&open.id.to_string()))?;
+    Reflect::set(
+        &row,
+        &"notebook".into(),
+        &JsValue::from_str(&open.id.to_string()),
+    )?;
     transaction.object_store(SHARED)?.put(&row)?;
     Ok(())
 }
