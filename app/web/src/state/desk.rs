@@ -10,6 +10,7 @@ use leptos::prelude::*;
 use notebook::{
     Code, Equipment, Head, Hitter, HittingContext, Record, RecordId, SetUp, StampClock,
 };
+use std::pin::Pin;
 use std::rc::Rc;
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
@@ -24,6 +25,9 @@ pub enum Opening {
     /// Could not be opened.
     Failed(StorageError),
 }
+
+/// A reading under way.
+pub(super) type Reading = Pin<Box<dyn Future<Output = Result<(), StorageError>>>>;
 
 /// The open database and its clock.
 struct Kept {
@@ -95,9 +99,7 @@ impl Desk {
                 database.on_change_elsewhere(move || self.read_again());
                 self.kept
                     .set_value(Some(Rc::new(Kept { database, stamps })));
-                self.read_hitters().await?;
-                self.read_equipment().await?;
-                self.read_chosen(settings::chosen_hitter()).await
+                self.read_all(settings::chosen_hitter()).await
             };
             match opened.await {
                 Ok(()) => {
@@ -147,18 +149,23 @@ impl Desk {
     /// Another tab has written: read what this one shows again.
     fn read_again(self) {
         spawn_local(async move {
-            let read = async {
-                self.read_hitters().await?;
-                self.read_equipment().await?;
-                self.read_chosen(self.chosen.get_untracked()).await
-            };
-            if let Err(error) = read.await {
+            if let Err(error) = self.read_all(self.chosen.get_untracked()).await {
                 self.notes.fail(error.to_string(), None);
             }
         });
     }
 
-    pub(super) async fn read_hitters(self) -> Result<(), StorageError> {
+    /// Reads everything that the desk shows. Boxed, as all readings here: the
+    /// machine of an async function is else compiled again into each caller.
+    pub(super) fn read_all(self, chosen: Option<RecordId>) -> Reading {
+        Box::pin(async move {
+            self.read_hitters().await?;
+            self.read_equipment().await?;
+            self.read_chosen(chosen).await
+        })
+    }
+
+    async fn read_hitters(self) -> Result<(), StorageError> {
         let mut hitters: Vec<Hitter> = self.database()?.database.all().await?;
         hitters.retain(|hitter| !hitter.head.is_removed());
         hitters.sort_unstable_by(|a, b| by_name(a.name.get(), b.name.get()));
@@ -168,33 +175,35 @@ impl Desk {
 
     /// Reads what the desk shows of `id`; of the first hitter when that one is
     /// gone; of none when there is none.
-    pub(super) async fn read_chosen(self, id: Option<RecordId>) -> Result<(), StorageError> {
-        let known = self.hitters.with_untracked(|hitters| {
-            let wanted = hitters.iter().find(|hitter| Some(hitter.head.id) == id);
-            wanted.or(hitters.first()).cloned()
-        });
-        let Some(hitter) = known else {
-            self.chosen.set(None);
-            self.set_up.set(None);
-            self.sheet.set(Sheet::default());
-            self.round.set(Round::new(clock::new_id()));
-            return Ok(());
-        };
-        let id = hitter.head.id;
-        let kept = self.database()?;
-        let set_up: Option<SetUp> = kept.database.get(id).await?;
-        let sheet = Sheet::read(&kept.database, id).await?;
-        let round = Round::read(&kept.database, id).await?;
-        let same_hitter = self.chosen.get_untracked() == Some(id);
-        self.chosen.set(Some(id));
-        self.side
-            .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
-        self.set_up
-            .set(set_up.filter(|set_up| !set_up.head.is_removed()));
-        self.sheet.set(sheet);
-        self.round
-            .update(|shown| shown.take_over(round, same_hitter));
-        Ok(())
+    pub(super) fn read_chosen(self, id: Option<RecordId>) -> Reading {
+        Box::pin(async move {
+            let known = self.hitters.with_untracked(|hitters| {
+                let wanted = hitters.iter().find(|hitter| Some(hitter.head.id) == id);
+                wanted.or(hitters.first()).cloned()
+            });
+            let Some(hitter) = known else {
+                self.chosen.set(None);
+                self.set_up.set(None);
+                self.sheet.set(Sheet::default());
+                self.round.set(Round::new(clock::new_id()));
+                return Ok(());
+            };
+            let id = hitter.head.id;
+            let kept = self.database()?;
+            let set_up: Option<SetUp> = kept.database.get(id).await?;
+            let sheet = Sheet::read(&kept.database, id).await?;
+            let round = Round::read(&kept.database, id).await?;
+            let same_hitter = self.chosen.get_untracked() == Some(id);
+            self.chosen.set(Some(id));
+            self.side
+                .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
+            self.set_up
+                .set(set_up.filter(|set_up| !set_up.head.is_removed()));
+            self.sheet.set(sheet);
+            self.round
+                .update(|shown| shown.take_over(round, same_hitter));
+            Ok(())
+        })
     }
 
     fn database(self) -> Result<Rc<Kept>, StorageError> {

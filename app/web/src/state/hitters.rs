@@ -105,11 +105,7 @@ impl Desk {
     /// Reads the hitters again and puts `choose` on the desk.
     fn read_roster(self, choose: Option<RecordId>) {
         spawn_local(async move {
-            let read = async {
-                self.read_hitters().await?;
-                self.read_chosen(choose).await
-            };
-            match read.await {
+            match self.read_all(choose).await {
                 Ok(()) => settings::choose_hitter(self.chosen.get_untracked()),
                 Err(error) => self.notes.fail(error.to_string(), None),
             }
