@@ -96,7 +96,7 @@ fn changes(question: &SetUpQuestion, found: &Solution) -> AnyView {
     let rows = vec![
         row(format!("A step nearer, {}", tape(step.by)), step),
         row(format!("A mark faster, {}", speed(mark.by)), mark),
-        row("An inch higher".to_owned(), &sensitivity.inch_higher),
+        row(format!("Higher by {}", inches(1.0)), &sensitivity.inch_higher),
     ];
     group(vec![
         table(
