@@ -1,15 +1,29 @@
 //! Rules of coaching: the shared lists of the trade, the swing check and its
-//! order rule, the count, and what a name may be. Pure: no I/O, no clock, no
+//! order rule over one look and several, agreement of observers, drill cards and
+//! their ranking, the count, and what the roster may hold. Pure: no I/O, no clock, no
 //! browser and no storage; the caller brings answers, times and texts.
 //!
 //! Every text here is for a person on a phone in a cage: plain, short, in the
 //! trade's words (front, back, pull side, opposite side), so that it reads
 //! true for hitters on both sides of the plate.
 
+pub mod agreement;
+pub mod card_file;
+pub mod cards;
 pub mod check;
+pub mod checklist;
 pub mod count;
+pub mod joins;
+pub mod looks;
 pub mod names;
+mod order;
+pub mod own;
+pub mod own_cards;
+pub mod prescription;
+pub mod roster;
 pub mod screening;
+pub mod search;
+mod text;
 pub mod vocabulary;
 
 /// What this crate can refuse, each with a sentence for the person at the
@@ -22,4 +36,16 @@ pub enum Error {
     /// A count or a target count was refused.
     #[error(transparent)]
     Count(#[from] count::CountError),
+    /// A coach's own item was refused.
+    #[error(transparent)]
+    Item(#[from] own::ItemError),
+    /// A coach's own card was refused.
+    #[error(transparent)]
+    Card(#[from] own_cards::CardError),
+    /// A file of cards was refused.
+    #[error(transparent)]
+    CardFile(#[from] card_file::FileError),
+    /// Something on the roster was refused.
+    #[error(transparent)]
+    Roster(#[from] roster::RosterError),
 }

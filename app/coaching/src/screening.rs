@@ -16,30 +16,12 @@
 //! So [`Finding::AllClear`] means that everything was asked and everything was
 //! "yes", and taking an answer away can never lead to it.
 
-use crate::check::{BEFORE, ITEMS, Item, Phase, Question};
+use crate::check::{BEFORE, ITEMS, Item, Phase, Question, item};
+use crate::order::{Place, listed, order};
+use crate::own::is_own;
 use crate::vocabulary::Answer;
 
-/// What the answers say of one phase.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PhaseState {
-    /// At least one item is "not yet".
-    NeedsWork,
-    /// Every item is "yes".
-    Clear,
-    /// No "not yet", and at least one item not seen or not answered.
-    CannotTell,
-}
-
-impl PhaseState {
-    /// The words on the screen.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::NeedsWork => "Needs work",
-            Self::Clear => "Clear",
-            Self::CannotTell => "Cannot tell yet",
-        }
-    }
-}
+pub use crate::order::PhaseState;
 
 /// One phase: how many items have which answer, and what follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -192,7 +174,8 @@ pub struct Screening {
     /// what each says to do, whatever the finding.
     pub before_not_yet: Vec<&'static Question>,
     /// Answers whose id is no item or question of this version. They count for
-    /// nothing here.
+    /// nothing here. Answers to the slap, the bunt and a coach's own items do
+    /// not count here either, and are not told.
     pub not_known: usize,
     next_question: Option<&'static Question>,
     next_item: Option<&'static Item>,
@@ -268,7 +251,7 @@ impl Sheet {
                 sheet.items[place] = Some(answer);
             } else if let Some(place) = BEFORE.iter().position(|question| question.id == id) {
                 sheet.before[place] = Some(answer);
-            } else {
+            } else if !is_own(id) && item(id).is_none() {
                 sheet.not_known += 1;
             }
         }
@@ -329,28 +312,22 @@ impl Sheet {
             return Finding::StopAndRefer { question };
         }
 
-        let [swing @ .., approach] = phases;
-        for (place, PhaseResult { phase, state, .. }) in swing.iter().enumerate() {
-            match state {
-                PhaseState::Clear => {}
-                PhaseState::NeedsWork => {
-                    return Finding::WorkOn {
-                        phase: *phase,
-                        items: not_yet(*phase),
-                    };
-                }
-                PhaseState::CannotTell => {
-                    return Finding::CannotTellYet {
-                        phase: *phase,
-                        look_at: look_at(*phase),
-                        waiting: phases[place + 1..]
-                            .iter()
-                            .find(|later| later.state == PhaseState::NeedsWork)
-                            .map(|later| later.phase),
-                    };
-                }
+        let approach = match order(phases.map(|result| result.state)) {
+            Place::Work(phase) => {
+                return Finding::WorkOn {
+                    phase,
+                    items: not_yet(phase),
+                };
             }
-        }
+            Place::CannotTell { phase, waiting } => {
+                return Finding::CannotTellYet {
+                    phase,
+                    look_at: look_at(phase),
+                    waiting,
+                };
+            }
+            Place::Approach => &phases[Phase::Approach.index()],
+        };
 
         let unsettled = self.questions(|answer| answer != Some(Answer::Yes));
         if !unsettled.is_empty() {
@@ -372,22 +349,4 @@ impl Sheet {
 /// Titles for a sentence: the first two, and how many more.
 fn titles(items: &[&'static Item]) -> String {
     listed(items.iter().map(|item| item.title))
-}
-
-fn listed(titles: impl ExactSizeIterator<Item = &'static str>) -> String {
-    const SHOWN: usize = 2;
-    let more = titles.len().saturating_sub(SHOWN);
-    let mut text = String::new();
-    for (place, title) in titles.take(SHOWN).enumerate() {
-        if place > 0 {
-            text.push_str("; ");
-        }
-        text.push_str(title);
-    }
-    match more {
-        0 => {}
-        1 => text.push_str("; and one more"),
-        _ => text = format!("{text}; and {more} more"),
-    }
-    text
 }

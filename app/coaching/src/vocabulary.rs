@@ -88,6 +88,16 @@ list! {
 }
 
 list! {
+    /// The sport. The ids are those of `flight`.
+    Sport {
+        /// Baseball.
+        Baseball = "baseball", "Baseball";
+        /// Fast-pitch softball.
+        Softball = "softball", "Softball";
+    }
+}
+
+list! {
     /// The side from which one rep was batted. A hitter who bats right stands
     /// with the left side to the pitcher and pulls to left field.
     Side {

@@ -4,12 +4,21 @@
 use std::collections::HashSet;
 use std::fmt::Write as _;
 
-use coaching::check::{BEFORE, ITEMS, Phase, View, item, question};
+use coaching::check::{
+    BEFORE, BUNT_ITEMS, ITEMS, Item, Phase, SLAP_ITEMS, Skill, View, item, question, tilt_to_match,
+};
+use coaching::own::is_own;
+use coaching::vocabulary::Sport;
+
+/// The items of every skill.
+fn all_items() -> impl Iterator<Item = &'static Item> {
+    Skill::ALL.iter().flat_map(|skill| skill.items())
+}
 
 /// Every sentence shown to a person, with where it stands.
 fn sentences() -> Vec<(String, &'static str)> {
     let mut all = Vec::new();
-    for item in ITEMS {
+    for item in all_items() {
         let mut add = |field: &str, text| all.push((format!("{} {field}", item.id), text));
         add("good", item.good);
         add("fault", item.fault);
@@ -25,17 +34,25 @@ fn sentences() -> Vec<(String, &'static str)> {
         all.push((format!("{} caution", view.id()), view.caution()));
     }
     for phase in Phase::ALL {
-        all.push((format!("{} how", phase.id()), phase.how()));
+        for skill in Skill::ALL {
+            all.push((
+                format!("{} {} how", skill.id(), phase.id()),
+                skill.how(*phase),
+            ));
+        }
     }
     all
 }
 
 /// Every short text, with where it stands.
 fn titles() -> Vec<(&'static str, &'static str)> {
-    let items = ITEMS.iter().map(|item| (item.id, item.title));
+    let items = all_items().map(|item| (item.id, item.title));
     let questions = BEFORE.iter().map(|question| (question.id, question.title));
     let phases = Phase::ALL.iter().flat_map(|phase| {
-        [phase.name(), phase.short_name(), phase.in_words()].map(|name| (phase.id(), name))
+        let of_skills = Skill::ALL.iter().flat_map(|skill| {
+            [skill.phase_name(*phase), skill.phase_in_words(*phase)].map(|name| (phase.id(), name))
+        });
+        of_skills.chain([(phase.id(), phase.short_name())])
     });
     let views = View::ALL.iter().map(|view| (view.id(), view.name()));
     items.chain(questions).chain(phases).chain(views).collect()
@@ -43,24 +60,24 @@ fn titles() -> Vec<(&'static str, &'static str)> {
 
 #[test]
 fn no_two_items_or_questions_share_an_id_or_a_title() {
-    let ids: Vec<_> = ITEMS
-        .iter()
+    let ids: Vec<_> = all_items()
         .map(|item| item.id)
         .chain(BEFORE.iter().map(|question| question.id))
         .collect();
     let distinct: HashSet<_> = ids.iter().collect();
     assert_eq!(distinct.len(), ids.len());
-    let titles: HashSet<_> = ITEMS.iter().map(|item| item.title).collect();
-    assert_eq!(titles.len(), ITEMS.len());
+    let titles: HashSet<_> = all_items().map(|item| item.title).collect();
+    assert_eq!(titles.len(), all_items().count());
     for id in ids {
         let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
         assert!(id.chars().all(plain), "{id}");
+        assert!(!is_own(id), "{id} belongs to coaches");
     }
 }
 
 #[test]
 fn an_id_leads_to_its_item_or_question_and_no_other() {
-    for entry in ITEMS {
+    for entry in all_items() {
         assert_eq!(item(entry.id), Some(entry));
         assert_eq!(question(entry.id), None);
     }
@@ -83,7 +100,7 @@ fn every_item_and_question_still_means_what_it_meant() {
         writeln!(now, "  ask    {}", question.ask).unwrap();
         writeln!(now, "  stops  {}", question.stops).unwrap();
     }
-    for item in ITEMS {
+    for item in all_items() {
         let (phase, view) = (item.phase.id(), item.view.id());
         writeln!(now, "{}: {}", item.id, item.title).unwrap();
         writeln!(now, "  phase  {phase}, view {view}").unwrap();
@@ -111,11 +128,58 @@ fn the_phases_come_in_order_and_each_has_its_items() {
     }
     let counts = Phase::ALL.iter().map(|phase| phase.items().count());
     assert_eq!(counts.collect::<Vec<_>>(), [6, 5, 4, 4]);
-    assert!(ITEMS.is_sorted_by_key(|item| item.phase));
+    for skill in Skill::ALL {
+        assert!(skill.items().is_sorted_by_key(|item| item.phase));
+        for phase in Phase::ALL {
+            let any = skill.items().iter().any(|item| item.phase == *phase);
+            assert!(any, "{} has no {}", skill.id(), phase.id());
+        }
+    }
+}
+
+#[test]
+fn the_slap_is_of_softball_and_the_bunt_of_both_sports() {
+    for (skill, items) in [
+        (Skill::Swing, ITEMS),
+        (Skill::Slap, SLAP_ITEMS),
+        (Skill::Bunt, BUNT_ITEMS),
+    ] {
+        assert_eq!(skill.items(), items);
+        assert!(items.iter().all(|item| item.skill == skill));
+        assert!(skill.is_of(Sport::Softball));
+        assert_eq!(skill.is_of(Sport::Baseball), skill != Skill::Slap);
+    }
+}
+
+#[test]
+fn tilt_follows_the_descent_of_the_pitch() {
+    assert_eq!(
+        tilt_to_match(7.4).as_deref(),
+        Some(
+            "This pitch comes down at 7 degrees: a path that goes up as much meets it, with a clear tilt."
+        )
+    );
+    for (descent_deg, words) in [
+        (-3.0, "arrives level"),
+        (0.4, "arrives level"),
+        (3.0, "a little tilt"),
+        (20.0, "more tilt"),
+    ] {
+        let said = tilt_to_match(descent_deg).unwrap();
+        assert!(said.contains(words), "{descent_deg}: {said}");
+    }
+    for not_an_angle in [f64::NAN, f64::INFINITY, -31.0, 61.0] {
+        assert_eq!(tilt_to_match(not_an_angle), None);
+    }
 }
 
 #[test]
 fn before_the_first_phase_come_pain_eyesight_bat_and_fatigue_and_pain_stops() {
+    let stands = BEFORE.iter().filter(|question| question.stands);
+    assert_eq!(
+        stands.map(|question| question.id).collect::<Vec<_>>(),
+        ["before-eyesight", "before-bat"]
+    );
     let ids = BEFORE.iter().map(|question| question.id);
     assert_eq!(
         ids.collect::<Vec<_>>(),
@@ -195,7 +259,7 @@ fn watching_near_the_ball_carries_its_caution() {
         assert!(view.caution().contains("out of the bat's reach"));
     }
     // Games are logged from behind netting, so every item of the approach says so.
-    for item in Phase::Approach.items() {
+    for item in all_items().filter(|item| item.phase == Phase::Approach) {
         assert!(
             item.caution.is_some_and(|text| text.contains("netting")),
             "{}",

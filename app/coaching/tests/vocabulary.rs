@@ -2,8 +2,11 @@
 
 use std::collections::HashSet;
 
-use coaching::check::{Phase, View};
-use coaching::vocabulary::{Answer, Bats, Environment, Hand, Side};
+use coaching::cards::{Caution, Component, Effort, Equipment};
+use coaching::check::{Phase, Skill, View};
+use coaching::prescription::Outcome;
+use coaching::roster::AgeBand;
+use coaching::vocabulary::{Answer, Bats, Environment, Hand, Side, Sport};
 
 /// Checks one list: its ids are these, each leads back to its entry, and it is
 /// stored as its id.
@@ -41,6 +44,23 @@ fn stored_ids_keep_their_meaning() {
     kept!(Phase: "launch-position" = LaunchPosition, "load" = Load, "full-swing" = FullSwing,
         "approach" = Approach);
     kept!(View: "from-behind" = FromBehind, "open-side" = OpenSide, "from-pitcher" = FromPitcher);
+    kept!(Sport: "baseball" = Baseball, "softball" = Softball);
+    kept!(Skill: "swing" = Swing, "slap" = Slap, "bunt" = Bunt);
+    kept!(AgeBand: "to-8" = To8, "9-10" = From9, "11-12" = From11, "13-14" = From13,
+        "15-17" = From15, "18-up" = From18);
+    kept!(Outcome: "tried" = Tried, "helped" = Helped, "did-not" = DidNot, "kept" = Kept);
+    kept!(Effort: "easy" = Easy, "medium" = Medium, "full" = Full);
+    kept!(Component: "time" = Time, "descent" = Descent, "side-angle" = SideAngle, "spin" = Spin,
+        "speed" = Speed, "decision" = Decision);
+    kept!(Equipment: "bat" = Bat, "balls" = Balls, "soft-balls" = SoftBalls,
+        "medicine-ball" = MedicineBall, "tee" = Tee, "net" = Net, "screen" = Screen,
+        "helmet" = Helmet, "guide" = Guide, "towel" = Towel, "machine" = Machine,
+        "chalk" = Chalk, "markers" = Markers, "helper" = Helper);
+    kept!(Caution: "pain" = Pain, "bat-reach" = BatReach, "thrown-ball" = ThrownBall,
+        "side-toss" = SideToss, "medicine-ball" = MedicineBall, "machine" = Machine,
+        "first-balls" = FirstBalls, "live" = Live, "game" = Game, "tee" = Tee,
+        "footing" = Footing, "sway" = Sway, "guide" = Guide, "fatigue" = Fatigue,
+        "fingers" = Fingers, "fielders" = Fielders);
 }
 
 #[test]
