@@ -88,15 +88,15 @@ list! {
         /// Any card with a bat.
         BatReach = "bat-reach", "Everybody else stays out of the bat's reach.";
         /// Any thrown or fed ball.
-        ThrownBall = "thrown-ball", "The hitter wears a helmet, and whoever throws or feeds stays behind a screen.";
+        ThrownBall = "thrown-ball", "The hitter wears a helmet, with a face guard where the rules ask for one, and whoever throws or feeds stays behind a screen.";
         /// Balls from the side.
         SideToss = "side-toss", "The feeder is behind a screen. Soft balls first. Toss to the line of the front hip, not at the body.";
         /// A medicine ball.
         MedicineBall = "medicine-ball", "Light ball, under supervision. Keep the rebound zone clear, with nobody in front. Stop on pain.";
         /// A machine.
-        Machine = "machine", "Helmets for all in the cage. Nobody in front of the machine while it is powered; unplug it before clearing a jam.";
+        Machine = "machine", "Helmets for all in the cage. Nobody in front of the machine but the hitter while it is powered; unplug it and let it stop before clearing a jam.";
         /// A machine, its first balls.
-        FirstBalls = "first-balls", "The first five balls, and five after every change, go with the box empty. A minor never runs it unsupervised. The maker's manual rules.";
+        FirstBalls = "first-balls", "Feed the first five balls, and five after every change, with the box empty. A minor never runs the machine unsupervised. Follow the maker's manual.";
         /// A pitcher in practice.
         Live = "live", "The pitcher throws from behind a screen. Whoever catches wears full gear.";
         /// A game.
@@ -110,7 +110,7 @@ list! {
         /// A rod near the swing.
         Guide = "guide", "The rod is soft and light, so that a bat can hit it without harm. No metal and no wood.";
         /// Tired swings.
-        Fatigue = "fatigue", "Stop when the hitter tires: the swing changes then, and that swing is practised.";
+        Fatigue = "fatigue", "Stop when the hitter tires: the swing changes then, and the changed swing would be the one practised.";
         /// Bunting.
         Fingers = "fingers", "The fingers of the top hand stay behind the bat on every ball.";
         /// People or markers where the ball goes.

@@ -73,11 +73,15 @@ impl Phase {
     pub const fn how(self) -> &'static str {
         match self {
             Self::LaunchPosition => {
-                "The hitter starts from the launch position, with no load: a light medicine ball or an easy toss."
+                "The hitter starts from the launch position, with no load: a light medicine ball, or an easy toss with helmet and screen."
             }
             Self::Load => "The hitter adds the load and forward move to the same easy work.",
-            Self::FullSwing => "The hitter takes the full swing at the usual count.",
-            Self::Approach => "The hitter faces pitches as in a game and chooses what to swing at.",
+            Self::FullSwing => {
+                "The hitter, in a helmet, takes the full swing at the usual count. Whoever feeds is behind a screen."
+            }
+            Self::Approach => {
+                "The hitter faces pitches as in a game and chooses what to swing at. In practice: helmet on, and a screen for whoever throws."
+            }
         }
     }
 
@@ -150,20 +154,22 @@ impl Skill {
             (Self::Swing, phase) => phase.how(),
             (_, Phase::Approach) => Phase::Approach.how(),
             (Self::Slap, Phase::LaunchPosition) => {
-                "The hitter starts with the feet already crossed: no ball, then a tee."
+                "In the box on the side of first base, the hitter starts with the feet already crossed: no ball, then a tee."
             }
-            (Self::Slap, Phase::Load) => "The hitter adds the steps, with a tee or an easy toss.",
+            (Self::Slap, Phase::Load) => {
+                "The hitter adds the steps, with a tee, or with an easy toss, helmet and screen."
+            }
             (Self::Slap, Phase::FullSwing) => {
-                "The hitter slaps balls that arrive as soon as a game pitch does."
+                "The hitter, in a helmet, slaps balls that take as long to the plate as a game pitch. Whoever feeds is behind a screen."
             }
             (Self::Bunt, Phase::LaunchPosition) => {
-                "The hitter stands in the bunt position from the start: no ball, then an easy toss."
+                "The hitter stands in the position of a sacrifice bunt from the start: no ball, then an easy toss with helmet and screen."
             }
             (Self::Bunt, Phase::Load) => {
-                "The hitter starts from the stance and moves into the bunt position, with an easy toss."
+                "The hitter starts from the stance and moves into the bunt position, with an easy toss, helmet and screen."
             }
             (Self::Bunt, Phase::FullSwing) => {
-                "The hitter bunts balls that arrive as soon as a game pitch does."
+                "The hitter, in a helmet, bunts balls that take as long to the plate as a game pitch. Whoever feeds is behind a screen."
             }
         }
     }
@@ -173,9 +179,9 @@ list! {
     /// Where the watcher or the phone stands.
     View {
         /// Behind the hitter, on the catcher's side, looking to the pitcher.
-        FromBehind = "from-behind", "From behind";
+        FromBehind = "from-behind", "From the catcher's side";
         /// On the side to which the hitter's chest faces.
-        OpenSide = "open-side", "From the open side";
+        OpenSide = "open-side", "From the open side (chest side)";
         /// At the pitcher, looking to the plate.
         FromPitcher = "from-pitcher", "From the pitcher's side";
     }

@@ -42,7 +42,7 @@ pub(super) const CARDS: &[Card] = &[
         ],
         feel: "Ready to swing at each pitch until it is seen to be a ball.",
         view: View::FromBehind,
-        watch: "How early the call comes, and whether it is true.",
+        watch: "How early the call comes, and whether it is correct.",
         dose: Dose {
             sets: 3,
             reps: 8,
@@ -85,7 +85,7 @@ pub(super) const CARDS: &[Card] = &[
         steps: &[
             "Every turn begins with two strikes.",
             "Say the plan aloud: which zone, and where the ball should go.",
-            "After a foul ball the turn goes on; a miss or a called strike ends it.",
+            "After a foul ball the turn goes on; a ball in play, a miss or a called strike ends it.",
             "Log swings outside the zone and called strikes.",
         ],
         feel: "Start early and small, and let the ball come closer.",
@@ -131,8 +131,8 @@ pub(super) const CARDS: &[Card] = &[
         space: "A field or a cage with a screen.",
         minutes: 12,
         steps: &[
-            "Before a turn, the coach names the pitcher, the balls and the strikes.",
-            "The hitter says which pitch and zone to look for, and swings at that alone.",
+            "Before a turn, the coach says how the pitcher throws, and the balls and strikes.",
+            "The hitter says which pitch and zone to look for, and swings at that alone; with two strikes, at every strike.",
             "After each pitch the hitter says whether it was the one. Log it.",
         ],
         feel: "Look for one pitch in one place.",

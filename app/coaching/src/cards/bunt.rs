@@ -124,7 +124,7 @@ pub(super) const CARDS: &[Card] = &[
         space: "A field or a cage with a screen.",
         minutes: 8,
         steps: &[
-            "Throw strikes and balls, mixed.",
+            "Throw strikes and balls, mixed, and no ball at the hitter.",
             "Bunt the strikes. Pull the bat back early from the others.",
             "Log each: in the zone or not, bunt or take.",
         ],

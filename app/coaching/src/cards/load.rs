@@ -27,10 +27,10 @@ pub(super) const CARDS: &[Card] = &[
             Equipment::Tee,
             Equipment::Net,
         ],
-        space: "A tee in front of a net, with the length of a bat free all round.",
+        space: "A tee in front of a net, with twice the length of a bat free all round.",
         minutes: 8,
         steps: &[
-            "Start with the front foot crossed over the back foot and the weight on the back leg.",
+            "Cross the front foot over the back foot, on the plate's side of it, with the weight on the back leg.",
             "Let the back hip fold, then step forward into the launch position.",
             "Swing off the tee without a stop.",
         ],
@@ -67,7 +67,7 @@ pub(super) const CARDS: &[Card] = &[
             },
             Answers {
                 item: "load-same-launch",
-                fault: "no rhythm back before forward",
+                fault: "no rhythm, so that the landing differs each time",
             },
         ],
         environments: &[Environment::Tee],
@@ -77,10 +77,10 @@ pub(super) const CARDS: &[Card] = &[
             Equipment::Tee,
             Equipment::Net,
         ],
-        space: "A tee in front of a net, with the length of a bat free all round.",
+        space: "A tee in front of a net, with twice the length of a bat free all round.",
         minutes: 8,
         steps: &[
-            "From the stance take a short step back with the back foot.",
+            "From a narrow stance, the feet nearly together, take a short step back with the back foot.",
             "Let the weight go into the back hip, then step forward with the front foot, without a stop.",
             "Land in the launch position and swing off the tee.",
             "Hold the end: the weight has not fallen past the front foot.",
@@ -125,7 +125,7 @@ pub(super) const CARDS: &[Card] = &[
             Equipment::Tee,
             Equipment::Net,
         ],
-        space: "A tee in front of a net, with the length of a bat free all round.",
+        space: "A tee in front of a net, with twice the length of a bat free all round.",
         minutes: 8,
         steps: &[
             "Start wide open: the front foot well away from the plate, the chest half toward the pitcher.",

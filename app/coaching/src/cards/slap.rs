@@ -31,7 +31,7 @@ pub(super) const CARDS: &[Card] = &[
             Equipment::Tee,
             Equipment::Net,
         ],
-        space: "A tee in front of a net, with the length of a bat free all round.",
+        space: "A tee in front of a net, with twice the length of a bat free all round.",
         minutes: 8,
         steps: &[
             "Start with the back foot already crossed over in front, toward the pitcher.",
@@ -82,10 +82,10 @@ pub(super) const CARDS: &[Card] = &[
             Equipment::Net,
             Equipment::Chalk,
         ],
-        space: "A tee in front of a net, with the length of a bat free all round.",
+        space: "A tee well in front of a net, with room for the steps, and twice the length of a bat free all round.",
         minutes: 8,
         steps: &[
-            "Chalk the box, and a line from the back foot toward the pitcher.",
+            "Chalk the box, and a line from the back foot toward the pitcher. The tee stands out front, clear of the feet.",
             "Walk the steps along the line, without a ball.",
             "Run the steps into a slap off the tee, and see where the feet came down.",
         ],
@@ -166,7 +166,7 @@ pub(super) const CARDS: &[Card] = &[
         answers: &[
             Answers {
                 item: "slap-field",
-                fault: "the same slap for every field",
+                fault: "the same slap wherever the infielders stand",
             },
             Answers {
                 item: "slap-strikes",
@@ -185,9 +185,9 @@ pub(super) const CARDS: &[Card] = &[
         space: "An infield with a screen.",
         minutes: 12,
         steps: &[
-            "Markers stand for the infielders. Move some before each toss.",
-            "The hitter says soft, hard or bunt, and then does it.",
-            "About one toss in three is outside the zone: steps, and take.",
+            "Markers stand for the infielders. Move some, and toss only when whoever moved them is off the infield.",
+            "The hitter says soft, hard or bunt, and then does it. For a bunt the fingers stay behind the bat.",
+            "About one toss in three is outside the zone, never at the hitter: steps, and take.",
         ],
         feel: "Look at the field first, then at the ball.",
         view: View::FromBehind,
@@ -197,8 +197,8 @@ pub(super) const CARDS: &[Card] = &[
             reps: 6,
             effort: Effort::Full,
         },
-        easier: "Two fields only: infielders in, and infielders back.",
-        harder: "Move the markers as the toss begins.",
+        easier: "Two layouts only: infielders in, and infielders back.",
+        harder: "In place of moving markers, call infielders in or back as the toss begins.",
         not_trained: &[
             Component::Time,
             Component::Descent,

@@ -3,7 +3,8 @@
 
 use super::{GAME, Item, Phase, Skill, View};
 
-/// The starting set of the bunt.
+/// The starting set of the bunt: the sacrifice, for which the hitter is set
+/// early. A bunt for a base hit is shown late and needs items of its own.
 pub const BUNT_ITEMS: &[Item] = &[
     Item {
         id: "bunt-square",
@@ -11,7 +12,7 @@ pub const BUNT_ITEMS: &[Item] = &[
         skill: Skill::Bunt,
         title: "Set in time and in balance",
         view: View::OpenSide,
-        good: "The knees are bent and the weight is over the balls of both feet, in time to see the whole pitch.",
+        good: "The hitter is set in time to see the whole pitch: knees bent, the weight over the balls of both feet.",
         fault: "The hitter is still moving as the ball arrives, or stands with straight knees.",
         how: "Have the hitter hold the position without a ball, then watch whether it looks the same as a ball arrives.",
         caution: None,
@@ -33,7 +34,7 @@ pub const BUNT_ITEMS: &[Item] = &[
         skill: Skill::Bunt,
         title: "Fingers behind the bat",
         view: View::FromPitcher,
-        good: "The fingers of the top hand stay behind the bat, where the ball cannot hit them.",
+        good: "The fingers of the top hand, the one nearer the barrel, stay behind the bat, where the ball cannot hit them.",
         fault: "Fingers wrap around to the front of the bat.",
         how: "Look at the hand before a ball is thrown. No ball comes until it is safe.",
         caution: None,
@@ -90,7 +91,7 @@ pub const BUNT_ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "Strikes are bunted, and the bat is pulled back from a pitch outside the zone.",
         fault: "The hitter reaches for pitches outside the zone.",
-        how: "Mix strikes and balls in one round, and log bunt or take for each.",
+        how: "Mix strikes and balls, none of them at the hitter, and log bunt or take for each.",
         caution: GAME,
     },
 ];

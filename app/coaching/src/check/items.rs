@@ -4,11 +4,11 @@
 use super::{GAME, Item, Phase, Skill, View};
 
 const MEDICINE_BALL: Option<&str> = Some(
-    "With a medicine ball: light, supervised, nobody in front or where it rebounds: film with a fixed phone. Stop on pain.",
+    "With a medicine ball: light, supervised, nobody in front or where it rebounds. Film with a fixed phone. Stop on pain.",
 );
 
 const MACHINE: Option<&str> = Some(
-    "With a machine: helmets for all in the cage, nobody in front of it while it is powered, and the first five balls with the box empty.",
+    "Machine: helmets for all, nobody but the hitter in front while it is powered, first five balls with the box empty, an adult at the machine.",
 );
 
 /// The starting set, in the order in which it is asked.
@@ -32,7 +32,7 @@ pub const ITEMS: &[Item] = &[
         view: View::OpenSide,
         good: "From the held position the hitter can push off forward or back with no other move first.",
         fault: "The hitter has to shift, sink or rise before pushing off one of the two ways.",
-        how: "While the position is held, call forward or back without warning, and see whether another move comes first.",
+        how: "While the position is held, call forward (to the pitcher) or back without warning, and see whether another move comes first.",
         caution: None,
     },
     Item {
@@ -43,8 +43,8 @@ pub const ITEMS: &[Item] = &[
         view: View::FromPitcher,
         good: "The head keeps its place and height while the body turns under it.",
         fault: "The head drops, rises, or drifts as the turn begins.",
-        how: "Line the helmet up with a fixed mark behind the hitter, and see whether it stays on the mark to contact.",
-        caution: None,
+        how: "Line the head up with a fixed mark behind the hitter, and see whether it stays on the mark to contact.",
+        caution: MEDICINE_BALL,
     },
     Item {
         id: "launch-again",
@@ -76,8 +76,8 @@ pub const ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "The trunk stays tilted toward the plate through contact, so that the swing meets a ball that comes down.",
         fault: "The trunk stands up before contact, and the bat comes across above the ball.",
-        how: "Compare the line of the trunk as the turn begins and at contact. A flatter pitch, as in fast-pitch softball, asks for less tilt.",
-        caution: None,
+        how: "Compare the line of the trunk as the turn begins and at contact. A higher pitch, or a flatter one as often in softball, asks for less tilt.",
+        caution: MEDICINE_BALL,
     },
     Item {
         id: "load-back-hip",
@@ -97,7 +97,7 @@ pub const ITEMS: &[Item] = &[
         title: "Pressure stays inside the back foot",
         view: View::OpenSide,
         good: "The pressure stays on the inner edge of the back foot and the knee inside the foot.",
-        fault: "The weight rolls to the outer edge, the knee moves out over the foot, and the body sways back.",
+        fault: "The weight rolls to the outer edge, the knee moves over the foot toward the catcher, and the body sways back.",
         how: "Think of a line straight up from the back foot: the knee stays on the pitcher's side of it.",
         caution: None,
     },
@@ -120,7 +120,7 @@ pub const ITEMS: &[Item] = &[
         view: View::OpenSide,
         good: "The body moves forward smoothly, and the front foot lands softly.",
         fault: "The body stays stuck on the back leg, or falls onto the front foot.",
-        how: "Watch the belt move toward the pitcher, and listen: a loud front foot means a fall.",
+        how: "Watch the belt move toward the pitcher, and listen: a loud front foot often means a fall.",
         caution: None,
     },
     Item {
@@ -131,7 +131,7 @@ pub const ITEMS: &[Item] = &[
         view: View::OpenSide,
         good: "The load and forward move end in the same launch position as the one held before.",
         fault: "The hitter arrives wider, narrower, lower or with the hands elsewhere.",
-        how: "Call stop as the front foot lands, and compare with the position held before; or compare two clips.",
+        how: "Without a ball, have the hitter stop as the front foot lands, and compare with the position held before; or compare two clips.",
         caution: None,
     },
     Item {
@@ -153,7 +153,7 @@ pub const ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "The turn and the finish keep their direction to the middle of the field.",
         fault: "The turn or the finish falls off to the pull side or to the opposite side.",
-        how: "Watch where the chest faces and the barrel goes just after contact, over several swings.",
+        how: "Watch where the chest faces and the barrel goes just after contact, over several swings at balls over the middle of the plate.",
         caution: None,
     },
     Item {
@@ -162,8 +162,8 @@ pub const ITEMS: &[Item] = &[
         skill: Skill::Swing,
         title: "Path meets the ball's plane",
         view: View::FromBehind,
-        good: "Firm tosses at the front hip come off as lines up the middle.",
-        fault: "The balls keep rolling over to the pull side, or keep flaring to the opposite side.",
+        good: "Firm tosses on the line of the front hip come off as line drives up the middle.",
+        fault: "The hitter keeps rolling balls over to the pull side, or keeps flaring them to the opposite side.",
         how: "Note the direction and height of each ball, and judge the set and not one swing.",
         caution: Some(
             "With side toss: feeder behind a screen, hitter in a helmet, soft balls first, and toss to the line of the front hip and not at the body.",
@@ -177,7 +177,7 @@ pub const ITEMS: &[Item] = &[
         view: View::OpenSide,
         good: "At game speed the hitter meets the ball in the same place as against a slower feed.",
         fault: "At game speed the hitter meets the ball late, or hurries and is early.",
-        how: "Feed balls that take as long to the plate as a game pitch, and watch where each is met against the front foot.",
+        how: "Feed balls that take as long to the plate as a game pitch, and see how far in front of the front foot, or behind it, each is met.",
         caution: MACHINE,
     },
     Item {
@@ -198,7 +198,7 @@ pub const ITEMS: &[Item] = &[
         title: "Swings at strikes in the planned zone",
         view: View::FromBehind,
         good: "A strike in the planned zone gets a swing.",
-        fault: "Strikes in the planned zone go by, or swings go to other places.",
+        fault: "Strikes in the planned zone are let go, or the hitter swings at pitches elsewhere.",
         how: "Log each pitch: in the planned zone or not, swing or take.",
         caution: GAME,
     },
@@ -210,7 +210,7 @@ pub const ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "Pitches outside the strike zone are taken.",
         fault: "The hitter keeps swinging at pitches outside the strike zone.",
-        how: "Log swings against pitches seen outside the zone, over more than one game or round.",
+        how: "Log swing or take at each pitch outside the zone, over more than one game or round.",
         caution: GAME,
     },
     Item {
@@ -221,7 +221,7 @@ pub const ITEMS: &[Item] = &[
         view: View::OpenSide,
         good: "Swings are full and takes are quiet.",
         fault: "The hitter checks swings, starts late, or starts before the pitch can be judged.",
-        how: "Have the hitter call yes or no aloud at each pitch before it reaches the plate.",
+        how: "In practice, have the hitter call yes or no aloud at each pitch before it reaches the plate.",
         caution: GAME,
     },
 ];

@@ -4,8 +4,9 @@
 use super::{GAME, Item, Phase, Skill, View};
 
 /// The starting set of the running slap. It is hit from the side of first base,
-/// so its texts may name that base. That a
-/// foot outside the box is out stands in the rule books, from memory.
+/// so its texts may name that base. That a hitter is out who hits the ball with a
+/// whole foot outside the box, or a foot on the plate, stands in the rule books
+/// of softball, from memory.
 pub const SLAP_ITEMS: &[Item] = &[
     Item {
         id: "slap-position",
@@ -37,7 +38,7 @@ pub const SLAP_ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "The feet cross on a line toward the pitcher, inside the box.",
         fault: "The feet cross toward first base, away from the outside pitch.",
-        how: "Draw a line from the back foot toward the pitcher, and see on which side of it the feet come down.",
+        how: "Draw a line from the back foot toward the pitcher, and see whether the feet come down on it or on the side of first base.",
         caution: None,
     },
     Item {
@@ -58,7 +59,7 @@ pub const SLAP_ITEMS: &[Item] = &[
         title: "In the box at contact",
         view: View::OpenSide,
         good: "No foot is on the ground outside the box when the bat meets the ball.",
-        fault: "A foot is down outside the box at contact. With the whole foot outside, the umpire calls the hitter out.",
+        fault: "A foot is down outside the box at contact. With the whole foot outside, or a foot on the plate, the umpire calls the hitter out.",
         how: "Chalk the lines of the box, film the feet with a fixed phone, and stop the clip at contact.",
         caution: None,
     },
@@ -79,7 +80,7 @@ pub const SLAP_ITEMS: &[Item] = &[
         skill: Skill::Slap,
         title: "Runs after contact, not before",
         view: View::OpenSide,
-        good: "The eyes stay on the ball to contact, and the run begins after it.",
+        good: "The eyes stay on the ball to contact, and the run to first base begins after it.",
         fault: "The head and the weight leave for first base before the ball is met.",
         how: "Watch the head at contact: it faces the ball and not the base.",
         caution: None,
@@ -90,10 +91,12 @@ pub const SLAP_ITEMS: &[Item] = &[
         skill: Skill::Slap,
         title: "Reads the field first",
         view: View::FromBehind,
-        good: "Asked before a pitch, the hitter says where the infielders stand and what that calls for: soft, hard or a bunt.",
-        fault: "The hitter has the same slap for every field.",
+        good: "Asked before a pitch, the hitter says where the infielders stand and what that calls for: a soft slap, a hard one or a bunt.",
+        fault: "The hitter has the same slap wherever the infielders stand.",
         how: "Move the infielders or the markers between pitches, and ask before each.",
-        caution: GAME,
+        caution: Some(
+            "Markers in place of infielders, unless those wear gloves and stand at game distance. In a game, log from behind netting.",
+        ),
     },
     Item {
         id: "slap-strikes",
@@ -103,7 +106,7 @@ pub const SLAP_ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "The feet start on every pitch, and the bat stays back when the pitch is outside the zone.",
         fault: "Once the feet move, everything gets a swing.",
-        how: "Mix strikes and balls in one round, and log slap or take for each.",
+        how: "Mix strikes and balls, none of them at the hitter, and log slap or take for each.",
         caution: GAME,
     },
 ];

@@ -13,6 +13,7 @@ pub fn tilt_to_match(descent_deg: f64) -> Option<String> {
         return None;
     }
     let degrees = descent_deg.round();
+    let word = if degrees < 2.0 { "degree" } else { "degrees" };
     Some(if degrees < 1.0 {
         "This pitch arrives level: a level path meets it, with little tilt.".to_owned()
     } else {
@@ -24,7 +25,7 @@ pub fn tilt_to_match(descent_deg: f64) -> Option<String> {
             "more tilt than for a fast pitch"
         };
         format!(
-            "This pitch comes down at {degrees} degrees: a path that goes up as much meets it, with {tilt}."
+            "This pitch comes down at {degrees} {word}: a path that goes up as much meets it, with {tilt}."
         )
     })
 }
