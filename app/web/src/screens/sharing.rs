@@ -32,6 +32,9 @@ pub fn SharingPanel() -> impl IntoView {
 pub fn in_words(state: &SyncState) -> String {
     match state {
         SyncState::OnThisPhone => "All on this phone.".to_owned(),
+        SyncState::Waiting { changes: 0, .. } => {
+            "Nothing to send; waiting for another phone or the server.".to_owned()
+        }
         SyncState::Waiting { changes, reached } => {
             let waiting = counted(*changes as usize, "change waits", "changes wait");
             match reached {
@@ -87,6 +90,8 @@ pub enum Shown {
 pub struct Sharing {
     pub sync: Sync,
     pub shown: RwSignal<Shown>,
+    /// "on" or "off", as the switch shows it.
+    on: RwSignal<&'static str>,
 }
 
 impl Sharing {
@@ -98,6 +103,25 @@ impl Sharing {
     /// is.
     pub fn ask(self, ask: Ask, then: fn(Answer) -> Shown) {
         self.ask_with(ask, None, then);
+    }
+
+    /// As [`Self::ask`], for what needs the server: who asks for it wants to send
+    /// and fetch, so that is switched on first.
+    pub fn ask_server(self, ask: Ask, then: fn(Answer) -> Shown) {
+        self.shown.set(Shown::Busy);
+        spawn_local(async move {
+            let answered = async {
+                if self.on.get_untracked() == "off" {
+                    self.sync.ask(Ask::SwitchOn).await?;
+                    self.on.set("on");
+                }
+                self.sync.ask(ask).await
+            };
+            self.shown.set(match answered.await {
+                Ok(answer) => then(answer),
+                Err(sentence) => Shown::Refused(sentence),
+            });
+        });
     }
 
     /// As [`Self::ask`], with bytes.
@@ -131,7 +155,8 @@ fn hitter_name(desk: Desk, id: RecordId) -> String {
 fn detail() -> AnyView {
     let sync = expect_context::<Sync>();
     let shown = RwSignal::new(Shown::Nothing);
-    let sharing = Sharing { sync, shown };
+    let on = RwSignal::new(if is_switched_on() { "on" } else { "off" });
+    let sharing = Sharing { sync, shown, on };
     provide_context(sharing);
     if is_switched_on() {
         // What the worker told before this screen was opened.
@@ -164,8 +189,7 @@ const WHO_CAN_READ: &str = "What is shared is sealed on this phone. Whoever runs
 
 /// State, on and off, and stopping a long catch-up.
 fn switch(sharing: Sharing) -> AnyView {
-    let Sharing { sync, shown } = sharing;
-    let on = RwSignal::new(if is_switched_on() { "on" } else { "off" });
+    let Sharing { sync, shown, on } = sharing;
     let set = move |wanted: &'static str| {
         shown.set(Shown::Busy);
         spawn_local(async move {

@@ -1,6 +1,6 @@
 //! Answers to what pages ask, one function a kind of ask.
 
-use super::browser::now_s;
+use super::browser::{now_ms, now_s};
 use super::engine::{Engine, SHEET, SWITCH};
 use super::error::Error;
 use super::hex::Hex;
@@ -169,6 +169,7 @@ impl Engine {
             }
         };
         self.notebooks[index].look_ms = 0.0;
+        self.notebooks[index].since_ms = now_ms();
         let requested = Answer::Requested {
             notebook: id.to_string(),
             fingerprint: own_fingerprint(&self.core),

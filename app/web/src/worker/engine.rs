@@ -22,7 +22,7 @@ const WAIT_S: u32 = 25;
 const LOOK_EVERY_MS: f64 = 60_000.0;
 /// As long as somebody may be about to join, in milliseconds.
 const JOINING_MS: i32 = 2_000;
-/// A pass that was made so long ago is looked at less often, in seconds.
+/// A pass that was made or taken so long ago is looked at less often, in seconds.
 const FRESH_S: u64 = 900;
 /// The first and the longest pause after a failure, in milliseconds.
 const PAUSE_MS: (i32, i32) = (1_000, 60_000);
@@ -95,6 +95,7 @@ impl Engine {
     pub async fn run(mut self) {
         self.line.tell(&Told::Ready, None);
         loop {
+            let counted = self.count_what_pages_wrote().await;
             while let Some((asked, bytes)) = self.line.next() {
                 let answered = self.answer(asked.ask, bytes).await;
                 self.tell();
@@ -109,7 +110,10 @@ impl Engine {
             if self.line.take_online() {
                 self.pause_ms = PAUSE_MS.0;
             }
-            let worked = self.work().await;
+            let worked = match counted {
+                Ok(()) => self.work().await,
+                Err(error) => Err(error),
+            };
             self.have_pages_read(true);
             self.tell();
             match worked {
@@ -190,11 +194,11 @@ impl Engine {
         let asks = self.invited.iter().any(|(_, invited)| {
             invited.words.is_some() && invited.request.is_none() && now_s < invited.made_s + FRESH_S
         });
-        asks || self.notebooks.iter().any(|open| open.membership.is_none())
+        let is_joining = |open: &Open| open.membership.is_none() && open.look_ms == 0.0;
+        asks || self.notebooks.iter().any(is_joining)
     }
 
-    /// Works until all is in step, or a page asks something.
-    async fn work(&mut self) -> Result<(), Error> {
+    async fn count_what_pages_wrote(&mut self) -> Result<(), Error> {
         if self.line.take_changed() {
             for open in &mut self.notebooks {
                 own_log::count(&self.core, open).await?;
@@ -203,6 +207,11 @@ impl Engine {
                 }
             }
         }
+        Ok(())
+    }
+
+    /// Works until all is in step, or a page asks something.
+    async fn work(&mut self) -> Result<(), Error> {
         if !self.on || self.paused {
             return Ok(());
         }
@@ -276,6 +285,9 @@ impl Engine {
             }
             Error::Joining => {
                 self.reached = true;
+                if now_ms() - open.since_ms < 1e3 * FRESH_S as f64 {
+                    open.look_ms = 0.0;
+                }
                 Ok(())
             }
             _ if error.problem() == Some(Problem::NotCertified) => {

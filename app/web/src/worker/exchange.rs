@@ -76,15 +76,13 @@ async fn in_step(core: &Core, open: &mut Open) -> Result<Step, Error> {
     if open.is_mine(core) && snapshots::is_due(open) {
         return snapshots::make(core, open).await;
     }
-    let mut next = open.kept.clone();
     let at_ms = browser::now_ms();
-    let own = next.vector.last(core.me());
-    // Not at every look: a write costs more than the minute is worth.
-    let stale = next
-        .in_step_ms
-        .is_none_or(|before| at_ms - before > 60_000.0);
-    if stale || next.confirmed != own {
-        next.in_step_ms = Some(at_ms);
+    let own = open.kept.vector.last(core.me());
+    let before_ms = open.kept.in_step_ms.replace(at_ms);
+    // Not kept at every look: a write costs more than the minute is worth.
+    let stale = before_ms.is_none_or(|before_ms| at_ms - before_ms > 60_000.0);
+    if stale || open.kept.confirmed != own {
+        let mut next = open.kept.clone();
         next.confirmed = own;
         open.keep(core, next).await?;
     }

@@ -1,6 +1,6 @@
 //! A notebook in the worker's memory, and what every part of the worker shares.
 
-use super::browser::Random;
+use super::browser::{Random, now_ms};
 use super::error::Error;
 use super::hex::Hex;
 use super::kept::{self, Kept, MEMBERSHIP};
@@ -56,6 +56,8 @@ pub struct Open {
     pub unsealed: u32,
     /// How many entries a catch-up began with, and how many were wanted.
     pub catching_up: Option<(u32, u32)>,
+    /// Since when it is in memory, in milliseconds since 1970.
+    pub since_ms: f64,
     /// When to look for news, in milliseconds since 1970; 0: at once.
     pub look_ms: f64,
     /// What is wrong with it, for the user.
@@ -74,6 +76,7 @@ impl Open {
             there: There::default(),
             unsealed: 0,
             catching_up: None,
+            since_ms: now_ms(),
             look_ms: 0.0,
             trouble: None,
         }
@@ -169,10 +172,11 @@ impl Open {
         })
     }
 
-    /// Changes of this phone that the relay has not got.
+    /// Changes of this phone that the relay has not got, those of members included.
     pub fn waiting(&self, core: &Core) -> u32 {
         let sealed = self.kept.vector.last(core.me());
-        self.unsealed + sealed.saturating_sub(self.kept.confirmed)
+        let members = u32::try_from(self.kept.wants.len()).unwrap_or_default();
+        self.unsealed + sealed.saturating_sub(self.kept.confirmed) + members
     }
 
     /// Puts into `kept` what the stored batches say after the membership log has

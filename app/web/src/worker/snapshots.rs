@@ -11,6 +11,7 @@ use super::vault::SYNC;
 use crate::device::database::DEVICE_STORE;
 use crate::device::idb::{self, from_js};
 use crate::device::log::SHARED;
+use crate::device::subject::Subject;
 use notebook::Change;
 use notebook::sync::batch::Sealed;
 use notebook::sync::problem::Problem;
@@ -29,7 +30,7 @@ pub fn is_due(open: &Open) -> bool {
     entries(&open.kept) >= open.kept.in_snapshot + EVERY && open.kept.filling.is_none()
 }
 
-/// Takes the relay's snapshot: all of it in one transaction.
+/// Takes the relay's snapshot.
 ///
 /// # Errors
 /// When it does not fit, or the relay does not answer.
@@ -50,7 +51,10 @@ pub async fn take(core: &Core, open: &mut Open) -> Result<Step, Error> {
     Ok(Step::Changed)
 }
 
-/// Applies a snapshot from the relay or a file.
+/// Applies a snapshot from the relay or a file. All of it is checked and opened
+/// before any of it is stored. Its records are merged piece by piece, so that a page
+/// need not wait; the vector goes with the last piece, so a snapshot that was cut
+/// short is taken again, and merging twice changes nothing.
 ///
 /// # Errors
 /// When it does not fit; then nothing has changed.
@@ -89,7 +93,15 @@ pub async fn apply(core: &Core, open: &mut Open, snapshot: &Snapshot) -> Result<
         }
     }
     next.in_snapshot = entries(&next);
-    let mut stores = records::stores(&changes);
+    let mut pieces: Vec<&[Change]> = changes.chunks(PIECE as usize).collect();
+    let changes = pieces.pop().unwrap_or_default();
+    for piece in pieces {
+        merge_piece(core, subject, piece).await?;
+        if let Some((done, _)) = &mut open.catching_up {
+            *done += PIECE;
+        }
+    }
+    let mut stores = records::stores(changes);
     stores.extend([BATCHES, SYNC, DEVICE_STORE, SHARED]);
     let transaction = connection.strict(&stores)?;
     let plan = idb::carried_out(&transaction, async {
@@ -102,10 +114,26 @@ pub async fn apply(core: &Core, open: &mut Open, snapshot: &Snapshot) -> Result<
         if let (None, Some(subject)) = (open.kept.subject, subject) {
             share(&transaction, subject, open)?;
         }
-        records::merge(&transaction, subject, &changes).await
+        records::merge(&transaction, subject, changes).await
     })
     .await?;
     open.kept = next;
+    if let Some(latest) = plan.latest {
+        core.stamps.see(latest);
+    }
+    Ok(())
+}
+
+async fn merge_piece(
+    core: &Core,
+    subject: Option<Subject>,
+    changes: &[Change],
+) -> Result<(), Error> {
+    let mut stores = records::stores(changes);
+    stores.push(DEVICE_STORE);
+    let transaction = core.database.connection().strict(&stores)?;
+    let merged = records::merge(&transaction, subject, changes);
+    let plan = idb::carried_out(&transaction, merged).await?;
     if let Some(latest) = plan.latest {
         core.stamps.see(latest);
     }

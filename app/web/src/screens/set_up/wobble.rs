@@ -96,7 +96,10 @@ fn changes(question: &SetUpQuestion, found: &Solution) -> AnyView {
     let rows = vec![
         row(format!("A step nearer, {}", tape(step.by)), step),
         row(format!("A mark faster, {}", speed(mark.by)), mark),
-        row(format!("Higher by {}", inches(1.0)), &sensitivity.inch_higher),
+        row(
+            format!("Higher by {}", inches(1.0)),
+            &sensitivity.inch_higher,
+        ),
     ];
     group(vec![
         table(

@@ -50,7 +50,7 @@ pub fn give() -> AnyView {
             role: role.2,
             lives_s: DAY_S,
         };
-        sharing.ask(ask, words);
+        sharing.ask_server(ask, words);
     };
     let for_club = move |()| {
         let ask = Ask::MakePass {
@@ -58,7 +58,7 @@ pub fn give() -> AnyView {
             role: Role::Coach,
             lives_s: DAY_S,
         };
-        sharing.ask(ask, words);
+        sharing.ask_server(ask, words);
     };
     group(vec![
         line("line", ONE_HITTER),
@@ -97,7 +97,7 @@ pub fn take() -> AnyView {
     let typed = RwSignal::new(String::new());
     let join = move |()| {
         let words = typed.get_untracked();
-        sharing.ask(Ask::TakePass { words }, |answer| match answer {
+        sharing.ask_server(Ask::TakePass { words }, |answer| match answer {
             Answer::Requested { fingerprint, .. } => Shown::Said(format!(
                 "Asked to join. The owner\u{2019}s phone shows these six words, and lets this phone in once you have compared them: {fingerprint}."
             )),

@@ -139,7 +139,7 @@ fn member(notebook: &SharedNotebook, member: &Member) -> AnyView {
         false => "another phone",
     };
     let mut text = format!(
-        "{}, {whose}: {}",
+        "{}, {whose}. Six words: {}",
         role_name(member.role),
         member.fingerprint
     );

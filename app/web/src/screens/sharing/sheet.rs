@@ -17,7 +17,7 @@ pub fn view() -> AnyView {
     };
     let recover = move |()| {
         let words = typed.get_untracked();
-        sharing.ask(Ask::Recover { words }, |answer| match answer {
+        sharing.ask_server(Ask::Recover { words }, |answer| match answer {
             Answer::Recovered { notebooks } => Shown::Said(format!(
                 "{} now belong to this phone.",
                 counted(notebooks as usize, "notebook", "notebooks")
