@@ -122,7 +122,7 @@ fn a_notebook_of_version_1_is_all_there_and_can_be_written_on() -> Result<()> {
         phone.sees("Rep 1: 1.50 s, Front toss").await?;
         phone.sees("Rep 2: 1.75 s, Front toss").await?;
         phone.touch("Close Count").await?;
-        ensure!(phone.database_version().await? == Some(4));
+        ensure!(phone.database_version().await? == Some(5));
         for (store, before) in stores.into_iter().zip(before) {
             ensure!(phone.stored(store).await? == before, "{store} changed");
         }

@@ -9,6 +9,7 @@ mod phone;
 mod places;
 mod process;
 mod relay;
+mod syncing;
 
 pub use fingers::Spot;
 pub use phone::{Phone, Profile, Screen, Tab};

@@ -20,6 +20,8 @@ pub const BY_HITTER: &str = "hitter-and-id";
 pub const DEVICE_STORE: &str = "device";
 
 const NAME: &str = "stridebook";
+/// The fact that says whether this phone syncs.
+const SYNC: &str = "sync";
 const CHANNEL: &str = "stridebook-changes";
 
 /// A record on its way into its store.
@@ -134,6 +136,33 @@ impl Database {
         stored
             .map(|fact| from_js::<DeviceFact>(&fact, DEVICE_STORE).map(|fact| fact.value))
             .transpose()
+    }
+
+    /// Whether this phone syncs.
+    ///
+    /// # Errors
+    /// What the browser says.
+    pub async fn syncs(&self) -> Result<bool, StorageError> {
+        Ok(self.fact(SYNC).await?.as_deref() == Some("on"))
+    }
+
+    /// Keeps whether this phone syncs: here and not among the small choices, which a
+    /// browser may lose when the phone dies.
+    ///
+    /// # Errors
+    /// What the browser says.
+    pub async fn set_syncs(&self, on: bool) -> Result<(), StorageError> {
+        let transaction = self.strict.strict(&[DEVICE_STORE])?;
+        let put = async {
+            let value = if on { "on" } else { "off" };
+            let store = transaction.object_store(DEVICE_STORE)?;
+            store.put(&to_js(&DeviceFact {
+                key: SYNC.to_owned(),
+                value: value.to_owned(),
+            })?)?;
+            Ok(())
+        };
+        idb::carried_out(&transaction, put).await
     }
 
     async fn keep_facts(&self, stamps: &StampClock) -> Result<(), StorageError> {

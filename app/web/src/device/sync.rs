@@ -6,7 +6,6 @@ use super::sync_messages::{
     Answer, Ask, Asked, CHANNEL, JoinRequest, SharedNotebook, SyncState, Told,
 };
 use crate::device::clock;
-use gloo_storage::{LocalStorage, Storage as _};
 use js_sys::{Array, Function, Promise, Uint8Array};
 use leptos::prelude::*;
 use std::cell::{Cell, RefCell};
@@ -18,8 +17,15 @@ use web_sys::{BroadcastChannel, MessageEvent, Worker};
 
 /// Where trunk puts what starts the worker.
 const WORKER: &str = "/worker_loader.js";
-/// That sync was switched on, so that the worker starts with the page.
-const SWITCH: &str = "stridebook.sync";
+
+thread_local! {
+    /// Whether this page has started its worker.
+    static STARTED: Cell<bool> = const { Cell::new(false) };
+    /// Whether this phone syncs, as far as this page knows.
+    static ON: Cell<bool> = const { Cell::new(false) };
+    /// Whose notebook is on the screen.
+    static WATCHED: Cell<Option<Subject>> = const { Cell::new(None) };
+}
 
 /// Syncing, for screens.
 #[derive(Clone, Copy)]
@@ -30,13 +36,12 @@ pub struct Sync {
     pub notebooks: RwSignal<Vec<SharedNotebook>>,
     /// Phones that ask to be let in.
     pub requests: RwSignal<Vec<JoinRequest>>,
-    line: StoredValue<Rc<Line>, leptos::prelude::LocalStorage>,
+    line: StoredValue<Rc<Line>, LocalStorage>,
 }
 
-/// The channel, the worker that this page started, and what was asked.
+/// The channel and what was asked.
 struct Line {
     channel: Option<BroadcastChannel>,
-    started: Cell<bool>,
     asked: RefCell<BTreeMap<String, Open>>,
 }
 
@@ -47,13 +52,11 @@ struct Open {
 }
 
 impl Sync {
-    /// Opens the channel; starts the worker if sync was switched on before. Call
-    /// it once the first view stands.
+    /// Opens the channel.
     #[must_use]
     pub fn start() -> Self {
         let line = Rc::new(Line {
             channel: BroadcastChannel::new(CHANNEL).ok(),
-            started: Cell::new(false),
             asked: RefCell::default(),
         });
         let sync = Self {
@@ -69,9 +72,6 @@ impl Sync {
             channel.set_onmessage(Some(heard.as_ref().unchecked_ref()));
             // Lives as long as the page.
             heard.forget();
-        }
-        if is_switched_on() {
-            line.start_worker();
         }
         sync
     }
@@ -102,18 +102,9 @@ impl Sync {
         let line = self.line.get_value();
         let answered = line.ask(ask, bytes).await?;
         if let Some(on) = switch {
-            // When it cannot be kept, sync starts at the next ask.
-            let _ = LocalStorage::set(SWITCH, on);
+            ON.set(on);
         }
         Ok(answered)
-    }
-
-    /// Tells the worker whose notebook is on the screen, if it runs.
-    pub fn watch(self, of: Option<Subject>) {
-        let line = self.line.get_value();
-        if line.started.get() {
-            line.tell(Ask::Watch { of });
-        }
     }
 
     fn heard(self, data: &JsValue) {
@@ -125,7 +116,10 @@ impl Sync {
             return;
         };
         match told {
-            Told::Ready => self.line.get_value().ask_again(),
+            Told::Ready => {
+                self.line.get_value().ask_again();
+                tell_watched();
+            }
             Told::State(state) => self.state.set(state),
             Told::Notebooks(notebooks) => self.notebooks.set(notebooks),
             Told::Requests(requests) => self.requests.set(requests),
@@ -134,29 +128,45 @@ impl Sync {
     }
 }
 
-/// Whether sync was switched on, on this phone.
+/// Whether this phone syncs; known once the notebook is open.
 #[must_use]
 pub fn is_switched_on() -> bool {
-    LocalStorage::get(SWITCH).unwrap_or(false)
+    ON.get()
+}
+
+/// Starts the worker with this page. Called once the notebook is open and read, on a
+/// phone that syncs; otherwise the worker starts when it is first asked something.
+pub fn start_worker() {
+    ON.set(true);
+    start();
+}
+
+/// Notes whose notebook is on the screen: its changes come at once.
+pub fn watch(of: Option<Subject>) {
+    if WATCHED.replace(of) != of && STARTED.get() {
+        tell_watched();
+    }
+}
+
+fn tell_watched() {
+    let of = WATCHED.get();
+    if let (Some(_), Ok(channel)) = (of, BroadcastChannel::new(CHANNEL)) {
+        // A worker that is still starting is told when it is ready.
+        let _ = channel.post_message(&message(&new_name(), Ask::Watch { of }, None));
+        channel.close();
+    }
+}
+
+fn start() {
+    if !STARTED.replace(true) && Worker::new(WORKER).is_err() {
+        STARTED.set(false);
+    }
 }
 
 impl Line {
-    fn start_worker(&self) {
-        if !self.started.replace(true) && Worker::new(WORKER).is_err() {
-            self.started.set(false);
-        }
-    }
-
-    fn tell(&self, ask: Ask) {
-        if let Some(channel) = &self.channel {
-            // Nobody listening is no error: nothing is waited for.
-            let _ = channel.post_message(&message(&new_name(), ask, None));
-        }
-    }
-
     async fn ask(&self, ask: Ask, bytes: Option<Vec<u8>>) -> Result<(Answer, Vec<u8>), String> {
         let channel = self.channel.as_ref().ok_or("This browser cannot sync.")?;
-        self.start_worker();
+        start();
         let name = new_name();
         let message = message(&name, ask, bytes.as_deref());
         let waiting = Promise::new(&mut |resolve, _| {

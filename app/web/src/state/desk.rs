@@ -3,7 +3,8 @@
 use super::{Notes, Round, Sheet};
 use crate::device::database::{Change, Database, StorageError};
 use crate::device::storage::{self, Keeping};
-use crate::device::{clock, settings};
+use crate::device::subject::Subject;
+use crate::device::{clock, settings, sync};
 use crate::words::{by_name, counted};
 use coaching::vocabulary::{Environment, Hand, Side};
 use leptos::prelude::*;
@@ -105,6 +106,9 @@ impl Desk {
                 Ok(()) => {
                     self.opening.set(Opening::Ready);
                     self.tell_unreadable();
+                    if self.reading(Database::syncs).await == Ok(true) {
+                        sync::start_worker();
+                    }
                 }
                 Err(error) => self.opening.set(Opening::Failed(error)),
             }
@@ -195,6 +199,7 @@ impl Desk {
             let round = Round::read(&kept.database, id).await?;
             let same_hitter = self.chosen.get_untracked() == Some(id);
             self.chosen.set(Some(id));
+            sync::watch(Some(Subject::Hitter(id)));
             self.side
                 .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
             self.set_up

@@ -1,7 +1,7 @@
 //! Answers to what pages ask, one function a kind of ask.
 
 use super::browser::{now_ms, now_s};
-use super::engine::{Engine, SHEET, SWITCH};
+use super::engine::{Engine, SHEET};
 use super::error::Error;
 use super::hex::Hex;
 use super::kept::{self, Kept, Want};
@@ -117,7 +117,7 @@ impl Engine {
     }
 
     async fn switch(&mut self, on: bool) -> Answered {
-        kept::keep_row(self.core.database.connection(), SWITCH, &on).await?;
+        self.core.database.set_syncs(on).await?;
         self.on = on;
         self.paused = false;
         done()

@@ -29,8 +29,6 @@ const PAUSE_MS: (i32, i32) = (1_000, 60_000);
 /// A page reads again at most so often during a catch-up, in milliseconds.
 const TELL_EVERY_MS: f64 = 1_000.0;
 
-/// The row that says whether sync is on.
-pub const SWITCH: &str = "switch";
 /// The row with the keys of the recovery sheet, to let it in to later notebooks.
 pub const SHEET: &str = "sheet";
 
@@ -78,7 +76,7 @@ impl Engine {
             notebooks,
             invited: kept::rows(connection, PASS).await?,
             sheet: kept::row(connection, SHEET).await?,
-            on: kept::row(connection, SWITCH).await?.unwrap_or(false),
+            on: core.database.syncs().await?,
             core,
             line,
             paused: false,
@@ -246,7 +244,7 @@ impl Engine {
                 exchange::step(&self.core, open).await
             };
             match stepped {
-                Ok(Step::InStep) => {
+                Ok(Step::Rests) => {
                     self.reached = true;
                     open.trouble = None;
                     open.look_ms = now_ms() + LOOK_EVERY_MS;

@@ -28,7 +28,7 @@ pub enum Step {
     /// Records have changed; there may be more.
     Changed,
     /// All is in step.
-    InStep,
+    Rests,
 }
 
 /// Does the next thing, except for waiting.
@@ -86,7 +86,7 @@ async fn in_step(core: &Core, open: &mut Open) -> Result<Step, Error> {
         next.confirmed = own;
         open.keep(core, next).await?;
     }
-    Ok(Step::InStep)
+    Ok(Step::Rests)
 }
 
 /// Reads what is beyond our vector; waits up to `wait_s` for news.

@@ -111,7 +111,7 @@ fn wheels(card: &QuickCard, found: &Solution, machine: &MachineModel) -> Option<
         .ok()?;
     let names: &[&str] = match machine.wheels {
         Wheels::Three { .. } => &["upper", "first-base side", "third-base side"],
-        Wheels::Two { tilt_deg, .. } if tilt_deg == 0.0 => &["upper", "lower"],
+        Wheels::Two { tilt_deg: 0.0, .. } => &["upper", "lower"],
         Wheels::Two { .. } => &["one toward the push", "other"],
         Wheels::One { .. } => &["wheel"],
         Wheels::Arm { .. } => return None,
