@@ -8,4 +8,5 @@ mod limits;
 mod mailboxes;
 mod reading;
 mod snapshots;
+mod together;
 mod two_relays;

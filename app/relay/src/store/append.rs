@@ -1,158 +1,142 @@
-//! A batch to the end of its author's log. The one change that has to be fast.
+//! Batches to the ends of their authors' logs. The one change that has to be fast:
+//! those that come together are looked at by one question and stored by one command,
+//! as each of these is a way to the database and back. The SQL is in [`rows`].
 
-use notebook::sync::batch::{Header, Held, Place, place};
+mod rows;
+
+use std::collections::{HashMap, HashSet};
+
+use notebook::sync::batch::{Header, Place, place};
 use notebook::sync::problem::Problem;
 use notebook::sync::{Hash, Membership, Point};
-use sqlx::any::AnyRow;
-use sqlx::{AnyConnection, Row};
+use sqlx::AnyConnection;
 
 use crate::refusal::Refusal;
-use crate::store::change::{Notebook, Outcome, Quotas};
+use crate::store::append::rows::Stands;
+use crate::store::change::{Answer, Outcome, Quotas};
+use crate::store::connect::Kind;
 
+/// Batches that are stored by one command at most. As many texts of it are prepared
+/// once and kept, and the database driver keeps a hundred.
+const TOGETHER: usize = 32;
+
+/// A batch that has been checked against a membership log.
+#[derive(Clone, Copy)]
+pub(super) struct Append<'a> {
+    pub(super) checked: &'a Membership,
+    pub(super) header: &'a Header,
+    pub(super) sealed: &'a [u8],
+}
+
+impl Append<'_> {
+    fn bytes(&self) -> i64 {
+        i64::try_from(self.sealed.len()).unwrap_or(i64::MAX)
+    }
+}
+
+/// Appends them in their order. The answers are in that order too.
 pub(super) async fn append(
     connection: &mut AnyConnection,
+    kind: Kind,
     quotas: &Quotas,
-    checked: &Membership,
-    header: &Header,
-    sealed: &[u8],
-) -> Result<Result<Outcome, Refusal>, sqlx::Error> {
-    let Some(row) = look(connection, header).await? else {
-        return Ok(Err(Problem::NoNotebook.into()));
+    all: &[Append<'_>],
+) -> Result<Vec<Answer>, sqlx::Error> {
+    let mut answers = Vec::with_capacity(all.len());
+    let mut left = all;
+    while !left.is_empty() {
+        let (some, after) = left.split_at(of_different_authors(left));
+        answers.extend(append_together(connection, kind, quotas, some).await?);
+        left = after;
+    }
+    Ok(answers)
+}
+
+/// How many from the start on have each an author of its own. What decides about one
+/// of these is not changed by the others.
+fn of_different_authors(all: &[Append<'_>]) -> usize {
+    let mut authors = HashSet::new();
+    let mut is_new = |append: &&Append<'_>| {
+        let author = (append.header.notebook, *append.header.device.as_bytes());
+        authors.insert(author)
     };
-    let notebook = Notebook::from_row(&row)?;
-    if !notebook.has_log(checked) {
-        return Ok(Ok(Outcome::LogMoved));
+    all.iter().take(TOGETHER).take_while(&mut is_new).count()
+}
+
+async fn append_together(
+    connection: &mut AnyConnection,
+    kind: Kind,
+    quotas: &Quotas,
+    some: &[Append<'_>],
+) -> Result<Vec<Answer>, sqlx::Error> {
+    let stands = rows::look(connection, some).await?;
+    // What the batches before in `some` add to their notebooks.
+    let mut added = HashMap::new();
+    let mut next = Vec::with_capacity(some.len());
+    let mut answers = Vec::with_capacity(some.len());
+    for (append, stands) in some.iter().zip(stands) {
+        let added = added.entry(append.header.notebook).or_default();
+        answers.push(match decide(quotas, append, stands.as_ref(), added) {
+            Ok(Decided::Next) => {
+                next.push(*append);
+                Ok(Outcome::Made)
+            }
+            Ok(Decided::Reseal { more_bytes }) => {
+                rows::replace(connection, append, more_bytes).await?;
+                Ok(Outcome::Made)
+            }
+            Ok(Decided::Nothing(outcome)) => Ok(outcome),
+            Err(refusal) => Err(refusal),
+        });
     }
-    let held_bytes: Option<i64> = row.try_get("held_bytes")?;
-    let more_bytes = i64::try_from(sealed.len()).unwrap_or(i64::MAX) - held_bytes.unwrap_or(0);
-    let placed = match place(header, tip(&row)?, held(&row)?) {
-        Ok(Place::Known) => return Ok(Ok(Outcome::Known)),
-        Ok(placed) => placed,
-        Err(error) => return Ok(Err(error.into())),
+    if !next.is_empty() {
+        rows::store(connection, kind, &next).await?;
+    }
+    Ok(answers)
+}
+
+/// What has come to a notebook and does not stand in its row yet.
+#[derive(Default)]
+struct Added {
+    bytes: i64,
+    batches: i64,
+}
+
+/// What to do with a batch.
+enum Decided {
+    /// Store it at the end.
+    Next,
+    /// Put it in the place of the same content sealed for an earlier epoch.
+    Reseal { more_bytes: i64 },
+    /// Only answer.
+    Nothing(Outcome),
+}
+
+fn decide(
+    quotas: &Quotas,
+    append: &Append<'_>,
+    stands: Option<&Stands>,
+    added: &mut Added,
+) -> Result<Decided, Refusal> {
+    let stands = stands.ok_or(Problem::NoNotebook)?;
+    if !stands.notebook.has_log(append.checked) {
+        return Ok(Decided::Nothing(Outcome::LogMoved));
+    }
+    let placed = place(append.header, stands.tip, stands.held)?;
+    let (bytes, batches) = match placed {
+        Place::Known => return Ok(Decided::Nothing(Outcome::Known)),
+        Place::Next => (append.bytes(), 1),
+        Place::Resealed => (append.bytes() - stands.held_bytes, 0),
     };
-    let batches: i64 = row.try_get("batches")?;
-    let is_next = placed == Place::Next;
-    if notebook.stored_bytes + more_bytes > quotas.bytes || is_next && batches >= quotas.batches {
-        return Ok(Err(Problem::Quota.into()));
+    let is_full = placed == Place::Next && stands.batches + added.batches >= quotas.batches;
+    if is_full || stands.notebook.stored_bytes + added.bytes + bytes > quotas.bytes {
+        return Err(Problem::Quota.into());
     }
-    if is_next {
-        insert(connection, header, sealed).await?;
-        move_tip(connection, header).await?;
-    } else {
-        replace(connection, header, sealed).await?;
-    }
-    sqlx::query(
-        "UPDATE notebooks SET news = news + 1, stored_bytes = stored_bytes + $2, \
-         batches = batches + $3 WHERE id = $1",
-    )
-    .bind(&header.notebook.as_bytes()[..])
-    .bind(more_bytes)
-    .bind(i64::from(is_next))
-    .execute(connection)
-    .await?;
-    Ok(Ok(Outcome::Made))
-}
-
-/// All that decides about a batch, in one question.
-async fn look(
-    connection: &mut AnyConnection,
-    header: &Header,
-) -> Result<Option<AnyRow>, sqlx::Error> {
-    sqlx::query(
-        "SELECT n.members, n.last_entry, n.stored_bytes, n.batches AS batches, \
-         t.last AS tip_last, t.content AS tip_content, b.content AS held_content, \
-         b.epoch AS held_epoch, b.bytes AS held_bytes FROM notebooks n \
-         LEFT JOIN tips t ON t.notebook = n.id AND t.device = $2 \
-         LEFT JOIN batches b ON b.notebook = n.id AND b.device = $2 AND b.first = $3 \
-         WHERE n.id = $1",
-    )
-    .bind(&header.notebook.as_bytes()[..])
-    .bind(&header.device.as_bytes()[..])
-    .bind(i64::from(header.first))
-    .fetch_optional(connection)
-    .await
-}
-
-fn tip(row: &AnyRow) -> Result<Option<Point>, sqlx::Error> {
-    let last: Option<i64> = row.try_get("tip_last")?;
-    let content: Option<Vec<u8>> = row.try_get("tip_content")?;
-    last.zip(content)
-        .map(|(last, content)| point(last, &content))
-        .transpose()
-}
-
-fn held(row: &AnyRow) -> Result<Option<Held>, sqlx::Error> {
-    let epoch: Option<i64> = row.try_get("held_epoch")?;
-    let content: Option<Vec<u8>> = row.try_get("held_content")?;
-    epoch
-        .zip(content)
-        .map(|(epoch, content)| {
-            Ok(Held {
-                content: hash(&content)?,
-                epoch: number(epoch)?,
-            })
-        })
-        .transpose()
-}
-
-async fn insert(
-    connection: &mut AnyConnection,
-    header: &Header,
-    sealed: &[u8],
-) -> Result<(), sqlx::Error> {
-    sqlx::query(
-        "INSERT INTO batches (notebook, device, first, last, epoch, content, bytes, sealed) \
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
-    )
-    .bind(&header.notebook.as_bytes()[..])
-    .bind(&header.device.as_bytes()[..])
-    .bind(i64::from(header.first))
-    .bind(i64::from(header.last))
-    .bind(i64::from(header.epoch))
-    .bind(&header.content.as_bytes()[..])
-    .bind(i64::try_from(sealed.len()).unwrap_or(i64::MAX))
-    .bind(sealed)
-    .execute(connection)
-    .await
-    .map(|_| ())
-}
-
-async fn move_tip(connection: &mut AnyConnection, header: &Header) -> Result<(), sqlx::Error> {
-    sqlx::query(
-        "INSERT INTO tips (notebook, device, last, content, removed_to, removed_content) \
-         VALUES ($1, $2, $3, $4, 0, $5) \
-         ON CONFLICT (notebook, device) DO UPDATE SET last = excluded.last, \
-         content = excluded.content",
-    )
-    .bind(&header.notebook.as_bytes()[..])
-    .bind(&header.device.as_bytes()[..])
-    .bind(i64::from(header.last))
-    .bind(&header.content.as_bytes()[..])
-    .bind(&[0_u8; 0][..])
-    .execute(connection)
-    .await
-    .map(|_| ())
-}
-
-/// Puts the same content in, sealed for a later epoch.
-async fn replace(
-    connection: &mut AnyConnection,
-    header: &Header,
-    sealed: &[u8],
-) -> Result<(), sqlx::Error> {
-    sqlx::query(
-        "UPDATE batches SET epoch = $4, bytes = $5, sealed = $6 \
-         WHERE notebook = $1 AND device = $2 AND first = $3",
-    )
-    .bind(&header.notebook.as_bytes()[..])
-    .bind(&header.device.as_bytes()[..])
-    .bind(i64::from(header.first))
-    .bind(i64::from(header.epoch))
-    .bind(i64::try_from(sealed.len()).unwrap_or(i64::MAX))
-    .bind(sealed)
-    .execute(connection)
-    .await
-    .map(|_| ())
+    added.bytes += bytes;
+    added.batches += batches;
+    Ok(match placed {
+        Place::Next => Decided::Next,
+        _ => Decided::Reseal { more_bytes: bytes },
+    })
 }
 
 /// A point as it stands in two columns.

@@ -12,7 +12,9 @@ use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 use crate::refusal::Refusal;
-use crate::store::{append, mailbox, members, snapshot};
+use crate::store::append::{Append, append};
+use crate::store::connect::Kind;
+use crate::store::{mailbox, members, snapshot};
 
 /// One change. `checked` is the membership log that it was checked against; the
 /// change is made only while that log still stands in the database.
@@ -101,6 +103,23 @@ pub enum Change {
     },
 }
 
+impl Change {
+    fn append(&self) -> Option<Append<'_>> {
+        match self {
+            Self::Append {
+                checked,
+                header,
+                sealed,
+            } => Some(Append {
+                checked,
+                header,
+                sealed,
+            }),
+            _ => None,
+        }
+    }
+}
+
 /// What came of a change that was not refused.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outcome {
@@ -114,6 +133,9 @@ pub enum Outcome {
     /// What lay in the mailbox.
     Taken(Vec<u8>),
 }
+
+/// What is answered to a change.
+pub type Answer = Result<Outcome, Refusal>;
 
 /// How much one relay and one notebook may hold.
 #[derive(Clone, Copy, Debug)]
@@ -139,16 +161,37 @@ impl Default for Quotas {
     }
 }
 
-/// Makes a change within the transaction of this connection. A refused change has
-/// written nothing, so that others in the same transaction stand.
+/// Makes changes in their order within the transaction of this connection, and answers
+/// in that order. A refused change has written nothing, so that others in the same
+/// transaction stand.
 ///
 /// # Errors
 /// When the database fails; then the whole transaction has to be given up.
 pub async fn apply(
     connection: &mut AnyConnection,
+    kind: Kind,
+    quotas: &Quotas,
+    changes: &[&Change],
+) -> Result<Vec<Answer>, sqlx::Error> {
+    let mut answers = Vec::with_capacity(changes.len());
+    while let Some(change) = changes.get(answers.len()) {
+        let left = &changes[answers.len()..];
+        let appends: Vec<Append<'_>> = left.iter().map_while(|change| change.append()).collect();
+        if appends.len() > 1 {
+            answers.extend(append(connection, kind, quotas, &appends).await?);
+        } else {
+            answers.push(apply_one(connection, kind, quotas, change).await?);
+        }
+    }
+    Ok(answers)
+}
+
+async fn apply_one(
+    connection: &mut AnyConnection,
+    kind: Kind,
     quotas: &Quotas,
     change: &Change,
-) -> Result<Result<Outcome, Refusal>, sqlx::Error> {
+) -> Result<Answer, sqlx::Error> {
     match change {
         Change::Found {
             after,
@@ -169,7 +212,15 @@ pub async fn apply(
             checked,
             header,
             sealed,
-        } => append::append(connection, quotas, checked, header, sealed).await,
+        } => {
+            let one = Append {
+                checked,
+                header,
+                sealed,
+            };
+            let mut answers = append(connection, kind, quotas, &[one]).await?;
+            Ok(answers.remove(0))
+        }
         Change::Acknowledge {
             checked,
             device,

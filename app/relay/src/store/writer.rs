@@ -4,12 +4,14 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use sqlx::Connection;
+use sqlx::pool::PoolConnection;
+use sqlx::{Any, Connection};
 use tokio::sync::{mpsc, oneshot};
+use tokio::time::timeout;
 
 use crate::metrics::Metrics;
 use crate::refusal::Refusal;
-use crate::store::change::{Change, Outcome, Quotas, apply};
+use crate::store::change::{Answer, Change, Quotas, apply};
 use crate::store::connect::Database;
 
 /// Changes in one transaction at most. More would make the first wait for long.
@@ -21,7 +23,10 @@ const QUEUED: usize = 2_048;
 /// How often a transaction is run that loses against others on the same database.
 const TRIES: u32 = 12;
 
-type Answer = Result<Outcome, Refusal>;
+/// How long the connection is kept when nothing comes. Taking one from the pool and
+/// giving it back are a question to the database each; but one that was kept for long
+/// may be dead, and the pool waits for it when it is closed.
+const KEPT: Duration = Duration::from_millis(100);
 
 struct Job {
     change: Change,
@@ -44,6 +49,7 @@ impl Writer {
             database,
             quotas,
             metrics,
+            kept: None,
         };
         tokio::spawn(writing.all(queue));
         Self { jobs }
@@ -70,17 +76,30 @@ struct Writing {
     database: Database,
     quotas: Quotas,
     metrics: Arc<Metrics>,
+    /// The connection of the last transaction, if that went well.
+    kept: Option<PoolConnection<Any>>,
 }
 
 impl Writing {
-    async fn all(self, mut queue: mpsc::Receiver<Job>) {
+    async fn all(mut self, mut queue: mpsc::Receiver<Job>) {
         let mut group = Vec::new();
-        while queue.recv_many(&mut group, IN_COMMIT).await > 0 {
+        while self.next(&mut queue, &mut group).await {
             self.group(std::mem::take(&mut group)).await;
         }
     }
 
-    async fn group(&self, group: Vec<Job>) {
+    /// Waits for changes; false when there will be none.
+    async fn next(&mut self, queue: &mut mpsc::Receiver<Job>, group: &mut Vec<Job>) -> bool {
+        if self.kept.is_some() {
+            if let Ok(taken) = timeout(KEPT, queue.recv_many(group, IN_COMMIT)).await {
+                return taken > 0;
+            }
+            self.kept = None;
+        }
+        queue.recv_many(group, IN_COMMIT).await > 0
+    }
+
+    async fn group(&mut self, group: Vec<Job>) {
         match self.commit(&group).await {
             Ok(outcomes) => {
                 for (job, outcome) in group.into_iter().zip(outcomes) {
@@ -106,7 +125,7 @@ impl Writing {
 
     /// Runs all changes in one transaction, again and again while others are in the
     /// way.
-    async fn commit(&self, group: &[Job]) -> Result<Vec<Answer>, sqlx::Error> {
+    async fn commit(&mut self, group: &[Job]) -> Result<Vec<Answer>, sqlx::Error> {
         let mut tries = 1;
         loop {
             match self.commit_once(group).await {
@@ -124,15 +143,17 @@ impl Writing {
         }
     }
 
-    async fn commit_once(&self, group: &[Job]) -> Result<Vec<Answer>, sqlx::Error> {
-        let mut connection = self.database.writers.acquire().await?;
-        let begin = self.database.kind.begin_writing();
-        let mut transaction = connection.begin_with(begin).await?;
-        let mut outcomes = Vec::with_capacity(group.len());
-        for job in group {
-            outcomes.push(apply(&mut transaction, &self.quotas, &job.change).await?);
-        }
+    async fn commit_once(&mut self, group: &[Job]) -> Result<Vec<Answer>, sqlx::Error> {
+        let kind = self.database.kind;
+        let mut connection = match self.kept.take() {
+            Some(connection) => connection,
+            None => self.database.writers.acquire().await?,
+        };
+        let changes: Vec<&Change> = group.iter().map(|job| &job.change).collect();
+        let mut transaction = connection.begin_with(kind.begin_writing()).await?;
+        let outcomes = apply(&mut transaction, kind, &self.quotas, &changes).await?;
         transaction.commit().await?;
+        self.kept = Some(connection);
         Ok(outcomes)
     }
 }

@@ -4,7 +4,8 @@
 //! `TMPDIR` names. What it appends a second is set against raw SQLite with the same
 //! settings and the same sealed batches in the same run, in two ways: each batch in a
 //! transaction of its own, as an append has to be on the disk by itself; and as many
-//! batches in a transaction as the relay put together in the mean.
+//! batches in a transaction as the relay put together in the mean. All take turns in
+//! short rounds, so that what else the machine does meanwhile meets them all alike.
 //!
 //! Not held to the description, and the rate limits are out of the way.
 
@@ -23,6 +24,8 @@ use serde_json::json;
 const SMALL_BYTES: usize = 4_000;
 /// Phones that append at once, each on its own connection.
 const WRITERS: usize = 32;
+/// Rounds in which the relay and raw SQLite take turns.
+const ROUNDS: usize = 10;
 /// Clients of the figure for many clients.
 const CLIENTS: usize = 500;
 /// Requests that each of them makes.
@@ -48,8 +51,11 @@ fn figure(what: &str, value: f64, unit: &str) {
     println!("{}", json!({"what": what, "value": value, "unit": unit}));
 }
 
-/// Sealed batches of some phones, each with the path that it goes to.
-fn sealed(phones: &mut [Phone], bytes: usize, each: usize) -> Vec<Vec<(String, Vec<u8>)>> {
+/// A sealed batch with the path that it goes to.
+type Sent = (String, Vec<u8>);
+
+/// Sealed batches of some phones.
+fn sealed(phones: &mut [Phone], bytes: usize, each: usize) -> Vec<Vec<Sent>> {
     let text = "x".repeat(bytes);
     let seal = |phone: &mut Phone| (phone.path("batches"), phone.seal(&text));
     phones
@@ -67,27 +73,39 @@ fn appends(size: &str, bytes: usize, each: usize) {
         .collect();
     coach.bring_log(&mut relay.client());
     let batches = sealed(&mut phones, bytes, each);
-    let before = commits(&mut relay.client());
-    let begun = Instant::now();
-    std::thread::scope(|scope| {
-        for own in &batches {
-            let mut client = Client::unchecked(relay.address());
-            scope.spawn(move || {
-                for (target, body) in own {
-                    assert_eq!(append(&mut client, target, body), 201);
-                }
-            });
-        }
-    });
+    let own = sealed(std::slice::from_mut(&mut coach), bytes, 5 * each).remove(0);
+    let mut clients: Vec<Client> = (0..WRITERS).map(|_| connected(&relay)).collect();
+    let mut client = connected(&relay);
+    let (singly, grouped) = (
+        Raw::open(store.folder(), "singly.db"),
+        Raw::open(store.folder(), "grouped.db"),
+    );
+    let mut took = [Duration::ZERO; 4];
+    let mut changes = (0.0, 0.0);
+    for round in 0..ROUNDS {
+        let turn = |of: usize| round * of / ROUNDS..(round + 1) * of / ROUNDS;
+        let now: Vec<&[Sent]> = batches.iter().map(|own| &own[turn(each)]).collect();
+        let flat: Vec<&Vec<u8>> = now
+            .iter()
+            .flat_map(|own| own.iter().map(|sent| &sent.1))
+            .collect();
+        let earlier = commits(&mut client);
+        took[0] += at_once(&mut clients, &now);
+        let later = commits(&mut client);
+        changes = (
+            changes.0 + later.0 - earlier.0,
+            changes.1 + later.1 - earlier.1,
+        );
+        let group = (changes.0 / changes.1).round().max(1.0) as usize;
+        took[1] += one_after_the_other(&mut client, &own[turn(own.len())]);
+        took[2] += singly.append(&flat, 1);
+        took[3] += grouped.append(&flat, group);
+    }
+    let together = changes.0 / changes.1;
     let all = (WRITERS * each) as f64;
-    let by_relay = all / begun.elapsed().as_secs_f64();
-    let after = commits(&mut relay.client());
-    let together = (after.0 - before.0) / (after.1 - before.1);
-    let flat: Vec<&Vec<u8>> = batches.iter().flatten().map(|(_, body)| body).collect();
-    let singly = all / raw(store.folder(), "singly.db", &flat, 1).as_secs_f64();
-    let group = together.round().max(1.0) as usize;
-    let grouped = all / raw(store.folder(), "grouped.db", &flat, group).as_secs_f64();
-    let one = one_writer(&relay, &mut coach, bytes, each);
+    let a_second = |count: f64, took: Duration| count / took.as_secs_f64();
+    let (by_relay, one) = (a_second(all, took[0]), a_second(own.len() as f64, took[1]));
+    let (singly, grouped) = (a_second(all, took[2]), a_second(all, took[3]));
     figure(
         &format!("relay appends a second, 32 phones, {size}"),
         by_relay,
@@ -144,14 +162,36 @@ fn append(client: &mut Client, target: &str, body: &[u8]) -> u16 {
     client.try_ask(&ask).expect("an answer").status
 }
 
-fn one_writer(relay: &Relay, coach: &mut Phone, bytes: usize, each: usize) -> f64 {
-    let own = sealed(std::slice::from_mut(coach), bytes, 5 * each).remove(0);
+/// A client whose connection is there before the clock runs.
+fn connected(relay: &Relay) -> Client {
     let mut client = Client::unchecked(relay.address());
+    send(&mut client, "GET", "/healthz", b"");
+    client
+}
+
+fn at_once(clients: &mut [Client], batches: &[&[Sent]]) -> Duration {
+    let ready = Barrier::new(clients.len() + 1);
+    let begun = std::thread::scope(|scope| {
+        for (client, own) in clients.iter_mut().zip(batches) {
+            let ready = &ready;
+            scope.spawn(move || {
+                ready.wait();
+                one_after_the_other(client, own);
+            });
+        }
+        let begun = Instant::now();
+        ready.wait();
+        begun
+    });
+    begun.elapsed()
+}
+
+fn one_after_the_other(client: &mut Client, batches: &[Sent]) -> Duration {
     let begun = Instant::now();
-    for (target, body) in &own {
-        assert_eq!(append(&mut client, target, body), 201);
+    for (target, body) in batches {
+        assert_eq!(append(client, target, body), 201);
     }
-    own.len() as f64 / begun.elapsed().as_secs_f64()
+    begun.elapsed()
 }
 
 /// Changes so far, and the transactions that they were made in, by the relay's own
@@ -171,38 +211,47 @@ fn commits(client: &mut Client) -> (f64, f64) {
     )
 }
 
-/// How long raw SQLite takes for the same batches, `group` of them in a transaction.
-/// Only what cannot be left out: the batch, under its key.
-fn raw(folder: &Path, name: &str, batches: &[&Vec<u8>], group: usize) -> Duration {
-    let connection = Connection::open(folder.join(name)).expect("a database");
-    connection
-        .execute_batch(
-            "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; \
-             CREATE TABLE batches (notebook BLOB, device BLOB, first INTEGER, last INTEGER, \
-             sealed BLOB, PRIMARY KEY (notebook, device, first))",
-        )
-        .expect("prepared");
-    let mut insert = connection
-        .prepare("INSERT INTO batches VALUES (?, ?, ?, ?, ?)")
-        .expect("prepared");
-    let begun = Instant::now();
-    for some in batches.chunks(group) {
-        connection.execute_batch("BEGIN IMMEDIATE").expect("begun");
-        for sealed in some {
-            let header = batch::Sealed::read(sealed).expect("a batch").header;
-            insert
-                .execute((
-                    header.notebook.as_bytes(),
-                    header.device.as_bytes(),
-                    header.first,
-                    header.last,
-                    sealed,
-                ))
-                .expect("inserted");
-        }
-        connection.execute_batch("COMMIT").expect("committed");
+/// Raw SQLite. Only what cannot be left out: the batch, under its key.
+struct Raw(Connection);
+
+impl Raw {
+    fn open(folder: &Path, name: &str) -> Self {
+        let connection = Connection::open(folder.join(name)).expect("a database");
+        connection
+            .execute_batch(
+                "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; \
+                 CREATE TABLE batches (notebook BLOB, device BLOB, first INTEGER, last INTEGER, \
+                 sealed BLOB, PRIMARY KEY (notebook, device, first))",
+            )
+            .expect("prepared");
+        Self(connection)
     }
-    begun.elapsed()
+
+    /// How long it takes to append these, `group` of them in a transaction.
+    fn append(&self, batches: &[&Vec<u8>], group: usize) -> Duration {
+        let connection = &self.0;
+        let mut insert = connection
+            .prepare("INSERT INTO batches VALUES (?, ?, ?, ?, ?)")
+            .expect("prepared");
+        let begun = Instant::now();
+        for some in batches.chunks(group) {
+            connection.execute_batch("BEGIN IMMEDIATE").expect("begun");
+            for sealed in some {
+                let header = batch::Sealed::read(sealed).expect("a batch").header;
+                insert
+                    .execute((
+                        header.notebook.as_bytes(),
+                        header.device.as_bytes(),
+                        header.first,
+                        header.last,
+                        sealed,
+                    ))
+                    .expect("inserted");
+            }
+            connection.execute_batch("COMMIT").expect("committed");
+        }
+        begun.elapsed()
+    }
 }
 
 /// All clients at once, each on its own connection: four reads of what is new, then an
@@ -238,9 +287,7 @@ fn many_clients() {
 }
 
 fn client_at_work(phone: &mut Phone, relay: &Relay, ready: &Barrier) -> Vec<Duration> {
-    let mut client = Client::unchecked(relay.address());
-    // The connection is there before the clock runs.
-    send(&mut client, "GET", "/healthz", b"");
+    let mut client = connected(relay);
     ready.wait();
     let mut times = Vec::with_capacity(REQUESTS);
     for at in 0..REQUESTS {
