@@ -19,7 +19,7 @@ pub use act::{act, act_spoken};
 pub use answer_buttons::answer_buttons;
 pub use choice::{choice, option_of, options_of, selection};
 pub use fold::fold;
-pub use live::{group, heading, live, live_line, small_heading, small_heading_of};
+pub use live::{group, heading, live, live_line, small_heading};
 pub use name_field::name_field;
 pub use notes_list::NotesList;
 pub use number_field::number_field;

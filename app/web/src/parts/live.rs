@@ -39,12 +39,8 @@ pub fn heading(text: &'static str) -> AnyView {
     view! { <h3>{text}</h3> }.into_any()
 }
 
-/// A heading inside a fold.
-pub fn small_heading(text: &'static str) -> AnyView {
-    view! { <h4 class="item-title">{text}</h4> }.into_any()
-}
-
-/// The same with a text that is made up.
-pub fn small_heading_of(text: String) -> AnyView {
+/// A heading inside a fold or a list.
+pub fn small_heading(text: impl Into<String>) -> AnyView {
+    let text: String = text.into();
     view! { <h4 class="item-title">{text}</h4> }.into_any()
 }

@@ -1,5 +1,6 @@
 //! The system of units that the phone shows and reads.
 
+use crate::words::fixed;
 use flight::{Field, Length, Speed, UnitSystem, allowed};
 use leptos::prelude::*;
 
@@ -42,18 +43,10 @@ pub fn shown(field: Field, own: f64) -> String {
     } else {
         " "
     };
-    let number = format!("{:.*}", unit.digits, unit.of(own));
-    let number = plain_text(&number);
-    format!("{number}{gap}{}", unit.name)
-}
-
-fn plain_text(number: &str) -> String {
-    let short = match number.contains('.') {
+    let number = fixed(unit.of(own), unit.digits);
+    let number = match number.contains('.') {
         true => number.trim_end_matches('0').trim_end_matches('.'),
-        false => number,
+        false => &number,
     };
-    match short {
-        "-0" => "0".to_owned(),
-        short => short.replace('-', "\u{2212}"),
-    }
+    format!("{number}{gap}{}", unit.name)
 }

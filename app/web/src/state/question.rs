@@ -288,8 +288,6 @@ impl SetUpQuestion {
         match field {
             Field::MachineDistance => self.distances(),
             Field::ReleaseDistance => self.level.allowed(field),
-            // Toward the arm's side, and a little across.
-            Field::ReleaseSide => allowed(field),
             field => allowed(field),
         }
     }

@@ -3,7 +3,7 @@
 use super::{Sharing, Shown, of_whom, role_name};
 use crate::device::files;
 use crate::device::sync_messages::{Answer, Ask, JoinRequest, Member, SharedNotebook};
-use crate::parts::{act, group, line, live, refusal, small_heading_of};
+use crate::parts::{act, group, line, live, refusal, small_heading};
 use crate::state::Desk;
 use crate::words::{counted, when_ms};
 use leptos::prelude::*;
@@ -70,7 +70,7 @@ fn one(notebook: &SharedNotebook) -> AnyView {
     let sharing = Sharing::now();
     let title = of_whom(desk, notebook.of);
     let mut parts = vec![
-        small_heading_of(title.clone()),
+        small_heading(title.clone()),
         line("line", standing(notebook)),
     ];
     parts.extend(notebook.trouble.clone().map(refusal));
