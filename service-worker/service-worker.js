@@ -12,6 +12,7 @@ const FILES = __FILES__;
 const PREFIX = "stridebook-shell-";
 const CACHE = PREFIX + VERSION;
 const HOME = "/";
+const BOOK = "/book.html";
 
 self.addEventListener("install", (event) => {
   event.waitUntil(precache());
@@ -58,10 +59,15 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const address = new URL(request.url);
   if (request.method !== "GET" || address.origin !== self.location.origin) return;
-  const wanted = request.mode === "navigate" ? HOME : address.pathname;
+  const wanted = request.mode === "navigate" ? pageOf(address.pathname) : address.pathname;
   if (request.mode !== "navigate" && !FILES.some(([known]) => known === wanted)) return;
   event.respondWith(answer(request, wanted));
 });
+
+// The app has two pages; which one a screen starts from shows in its address.
+function pageOf(path) {
+  return path === "/book" || path.startsWith("/book/") ? BOOK : HOME;
+}
 
 async function answer(request, wanted) {
   const cache = await caches.open(CACHE);

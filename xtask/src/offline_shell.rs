@@ -25,6 +25,9 @@ pub fn finish_staged_build() -> Result<()> {
     let (page, script) = without_inline_script(&page)?;
     let name = format!("start-{}.js", &hex(&Sha256::digest(&script))[..16]);
     fs::write(staging.join(&name), script)?;
+    let book = staging.join("book.html");
+    fs::write(&book, book_page(&page)?)?;
+    fs::write(staging.join(BOOK_START), BOOK_SCRIPT)?;
     fs::write(&index, page.replace(SCRIPT_PLACE, &name))?;
 
     let mut files = files_below(&staging)?;
@@ -70,6 +73,31 @@ fn without_inline_script(page: &str) -> Result<(String, String)> {
         format!("{before}{reference}{after}"),
         script.trim().to_owned(),
     ))
+}
+
+/// The book's start script, its style sheet, and what it starts.
+const BOOK_START: &str = "book-start.js";
+const BOOK_SCRIPT: &str =
+    "import init from '/book.js';\nawait init({ module_or_path: '/book_bg.wasm' });\n";
+const BOOK_STYLE: &str = "<link rel=\"stylesheet\" href=\"/book.css\">";
+
+/// The app's second page from its first, whose script has been taken out: the same
+/// head without the first page's wasm, with the book's start and style.
+fn book_page(page: &str) -> Result<String> {
+    let mut page = page.replace(SCRIPT_PLACE, BOOK_START);
+    for ahead in ["modulepreload", "preload"] {
+        let link = [
+            format!("<link rel=\"{ahead}\""),
+            format!("<link rel={ahead} "),
+        ];
+        let start = link.iter().find_map(|link| page.find(link.as_str()));
+        let start = start.with_context(|| format!("trunk wrote no {ahead} link"))?;
+        let end = page[start..].find('>').context("a link without an end")?;
+        page.replace_range(start..=start + end, "");
+    }
+    let head = page.find("</head>").context("a page without a head")?;
+    page.insert_str(head, BOOK_STYLE);
+    Ok(page)
 }
 
 fn service_worker(template: &str, files: &[(String, impl AsRef<[u8]>)]) -> Result<String> {
@@ -164,6 +192,17 @@ mod tests {
         let two = "<script>x</script><script type=\"module\">y</script>";
         assert!(without_inline_script(two).is_err());
         assert!(without_inline_script("<p>none</p>").is_err());
+    }
+
+    #[test]
+    fn the_book_starts_its_own_wasm_and_fetches_none_ahead() {
+        let page = "<head><link rel=modulepreload href=/web.js integrity=x><link rel=\"preload\" \
+                    href=\"/web.wasm\"><script type=\"module\" src=\"/{start-script}\"></script></head>";
+        let book = book_page(page).unwrap();
+        assert!(book.contains("src=\"/book-start.js\""), "{book}");
+        assert!(book.contains("href=\"/book.css\"></head>"), "{book}");
+        assert!(!book.contains("web."), "{book}");
+        assert!(book_page("<head></head>").is_err());
     }
 
     #[test]

@@ -30,7 +30,10 @@ pub use error::Error;
 pub use field::{Field, Fields, Past, write_named};
 pub use id::{DeviceId, RecordId};
 pub use record::{Head, Kind, Record, SCHEMA};
-pub use records::{Check, Equipment, Hitter, HittingContext, Observation, Rep, SetUp};
+pub use records::{
+    Check, Contact, Equipment, Group, Hitter, HittingContext, Join, Observation, Outcome, Own, Rep,
+    Round, Session, SetUp,
+};
 pub use stamp::Stamp;
 /// Time as the hybrid logical clock counts it: seconds since 1970 in the upper
 /// 32 bits, fractions of a second in the lower 32.

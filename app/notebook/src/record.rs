@@ -90,17 +90,38 @@ pub enum Kind {
     Rep,
     /// [`crate::Equipment`]
     Equipment,
+    /// [`crate::Group`]
+    Group,
+    /// [`crate::Join`]
+    Join,
+    /// [`crate::Own`]
+    Own,
+    /// [`crate::Outcome`]
+    Outcome,
+    /// [`crate::Session`]
+    Session,
+    /// [`crate::Round`]
+    Round,
+    /// [`crate::Contact`]
+    Contact,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 13] = [
         Self::Hitter,
         Self::SetUp,
         Self::Check,
         Self::Observation,
         Self::Rep,
         Self::Equipment,
+        Self::Group,
+        Self::Join,
+        Self::Own,
+        Self::Outcome,
+        Self::Session,
+        Self::Round,
+        Self::Contact,
     ];
 
     /// Name of the kind's store; never changes.
@@ -113,6 +134,13 @@ impl Kind {
             Self::Observation => "observations",
             Self::Rep => "reps",
             Self::Equipment => "equipment",
+            Self::Group => "groups",
+            Self::Join => "joins",
+            Self::Own => "own",
+            Self::Outcome => "outcomes",
+            Self::Session => "sessions",
+            Self::Round => "rounds",
+            Self::Contact => "contacts",
         }
     }
 }

@@ -3,6 +3,7 @@
 
 use notebook::*;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 fn wall() -> NTP64 {
@@ -58,6 +59,9 @@ fn a_hitter_with_an_edited_name_and_a_removal() {
         bats: Field::new(code("both"), clock.stamp()),
         sport: Field::new(code("baseball"), clock.stamp()),
         level: Field::new(code("baseball-adult"), clock.stamp()),
+        numbers: Fields::new(),
+        choices: Fields::new(),
+        texts: Fields::new(),
     };
     assert!(hitter.name.set("Ada".into(), &clock));
     assert!(!hitter.name.set("Ada".into(), &clock), "no edit");
@@ -218,6 +222,7 @@ fn a_check_an_observation_and_a_rep() {
             head: Head::new(id(3), &clock),
             hitter: id(1),
             context: context(),
+            choices: BTreeMap::new(),
         },
         &json!({"head": head(3, 0), "hitter": id(1).to_string(), "context": stored_context}),
     );
@@ -241,9 +246,155 @@ fn a_check_an_observation_and_a_rep() {
             context: context(),
             count_s: 1.375,
             taken_by: code("two-taps"),
+            numbers: BTreeMap::new(),
+            choices: BTreeMap::new(),
         },
         &json!({"head": head(5, 2), "hitter": id(1).to_string(), "set": id(6).to_string(),
             "number": 12, "context": stored_context, "count_s": 1.375, "taken_by": "two-taps"}),
+    );
+}
+
+#[test]
+fn a_hitter_with_targets_an_age_band_and_a_note() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let mut hitter = Hitter {
+        head: Head::new(id(1), &clock),
+        name: Field::new("A".into(), clock.stamp()),
+        bats: Field::new(code("both"), clock.stamp()),
+        sport: Field::new(code("baseball"), clock.stamp()),
+        level: Field::new(code("baseball-adult"), clock.stamp()),
+        numbers: Fields::new(),
+        choices: Fields::new(),
+        texts: Fields::new(),
+    };
+    let made = hitter.head.made;
+    let numbers = &mut hitter.numbers;
+    write_named(numbers, &code("count-target-s"), 1.5, made, &clock);
+    let choices = &mut hitter.choices;
+    write_named(choices, &code("age-band"), code("13-14"), made, &clock);
+    let texts = &mut hitter.texts;
+    write_named(texts, &code("note"), "Eager".to_owned(), made, &clock);
+    let stamp_of = |named: Option<Stamp>| named.unwrap().to_string();
+    let of_number = stamp_of(hitter.numbers.get("count-target-s").map(Field::stamp));
+    let of_choice = stamp_of(hitter.choices.get("age-band").map(Field::stamp));
+    let of_text = stamp_of(hitter.texts.get("note").map(Field::stamp));
+    pinned(
+        &hitter,
+        &json!({
+            "head": head(1, 0),
+            "name": {"value": "A", "stamp": stamp(1)},
+            "bats": {"value": "both", "stamp": stamp(2)},
+            "sport": {"value": "baseball", "stamp": stamp(3)},
+            "level": {"value": "baseball-adult", "stamp": stamp(4)},
+            "numbers": {"count-target-s": {"value": 1.5, "stamp": of_number}},
+            "choices": {"age-band": {"value": "13-14", "stamp": of_choice}},
+            "texts": {"note": {"value": "Eager", "stamp": of_text}},
+        }),
+    );
+}
+
+#[test]
+fn a_group_a_join_and_what_a_coach_wrote() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    pinned(
+        &Group {
+            head: Head::new(id(2), &clock),
+            name: Field::new("Under 14".into(), clock.stamp()),
+            hitters: Fields::from([(
+                code(&id(1).to_string()),
+                Field::new(code("in"), clock.stamp()),
+            )]),
+        },
+        &json!({
+            "head": head(2, 0),
+            "name": {"value": "Under 14", "stamp": stamp(1)},
+            "hitters": {id(1).to_string(): {"value": "in", "stamp": stamp(2)}},
+        }),
+    );
+    pinned(
+        &Join {
+            head: Head::new(id(3), &clock),
+            one: id(1),
+            other: id(4),
+        },
+        &json!({"head": head(3, 3), "one": id(1).to_string(), "other": id(4).to_string()}),
+    );
+    pinned(
+        &Own {
+            head: Head::new(id(5), &clock),
+            what: code("card"),
+            content: Field::new("{}".into(), clock.stamp()),
+        },
+        &json!({"head": head(5, 4), "what": "card",
+            "content": {"value": "{}", "stamp": stamp(5)}}),
+    );
+}
+
+#[test]
+fn what_came_of_a_card() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let outcome = |n: u8, item: Option<&str>| Outcome {
+        head: Head::new(id(n), &clock),
+        hitter: id(1),
+        card: code("tee-with-descent-guide"),
+        item: item.map(code),
+        outcome: code("helped"),
+    };
+    pinned(
+        &outcome(2, Some("swing.plane")),
+        &json!({"head": head(2, 0), "hitter": id(1).to_string(),
+            "card": "tee-with-descent-guide", "item": "swing.plane", "outcome": "helped"}),
+    );
+    pinned(
+        &outcome(3, None),
+        &json!({"head": head(3, 1), "hitter": id(1).to_string(),
+            "card": "tee-with-descent-guide", "outcome": "helped"}),
+    );
+}
+
+#[test]
+fn a_session_a_round_and_a_contact() {
+    let clock = StampClock::start(DeviceId::from_bytes([9; 16]), wall, None);
+    let context_now = serde_json::to_value(context()).unwrap();
+    pinned(
+        &Session {
+            head: Head::new(id(2), &clock),
+            name: Field::new(String::new(), clock.stamp()),
+            hitters: Fields::new(),
+            choices: Fields::new(),
+            numbers: Fields::from([(code("success-least"), Field::new(0.4, clock.stamp()))]),
+        },
+        &json!({"head": head(2, 0), "name": {"value": "", "stamp": stamp(1)},
+            "numbers": {"success-least": {"value": 0.4, "stamp": stamp(2)}}}),
+    );
+    pinned(
+        &Round {
+            head: Head::new(id(3), &clock),
+            hitter: id(1),
+            session: Some(id(2)),
+            context: context(),
+            numbers: Fields::new(),
+            choices: Fields::new(),
+        },
+        &json!({"head": head(3, 3), "hitter": id(1).to_string(),
+            "session": id(2).to_string(), "context": context_now}),
+    );
+    pinned(
+        &Contact {
+            head: Head::new(id(4), &clock),
+            hitter: id(1),
+            session: Some(id(2)),
+            set: id(3),
+            number: 1,
+            context: context(),
+            result: code("line"),
+            numbers: BTreeMap::from([(code("direction-deg"), -12.5)]),
+            choices: BTreeMap::from([(code("quality"), code("hard"))]),
+        },
+        &json!({"head": head(4, 4), "hitter": id(1).to_string(),
+            "session": id(2).to_string(), "set": id(3).to_string(), "number": 1,
+            "context": context_now, "result": "line",
+            "numbers": {"direction-deg": -12.5}, "choices": {"quality": "hard"}}),
     );
 }
 
@@ -257,7 +408,14 @@ fn the_names_of_the_stores_never_change() {
             "checks",
             "observations",
             "reps",
-            "equipment"
+            "equipment",
+            "groups",
+            "joins",
+            "own",
+            "outcomes",
+            "sessions",
+            "rounds",
+            "contacts"
         ]
     );
 }

@@ -62,6 +62,8 @@ impl Asset {
 pub struct Assets {
     files: HashMap<String, Asset>,
     index: Asset,
+    /// The client's second page, if it has one.
+    book: Option<Asset>,
     /// What all files hold together, compressed forms included, in bytes.
     pub total_bytes: u64,
 }
@@ -97,9 +99,11 @@ impl Assets {
             files.insert(address.clone(), asset(address, content, &contents)?);
         }
         let index = files["index.html"].clone();
+        let book = files.get("book.html").cloned();
         Ok(Self {
             files,
             index,
+            book,
             total_bytes,
         })
     }
@@ -114,9 +118,12 @@ impl Assets {
         }
     }
 
-    /// The page that every screen of the client starts from.
-    pub fn index(&self) -> &Asset {
-        &self.index
+    /// The page that the screen at this address starts from: the client's book for
+    /// `book` and what is below it, its index page for every other.
+    pub fn page_of(&self, address: &str) -> &Asset {
+        let is_book = address.split('/').next() == Some("book");
+        let book = self.book.as_ref().filter(|_| is_book);
+        book.unwrap_or(&self.index)
     }
 
     /// How many files have an address.

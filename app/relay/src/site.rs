@@ -75,7 +75,7 @@ async fn client(State(assets): State<Arc<Assets>>, request: Request) -> Response
     }
     // Whether a screen or nothing is there depends on Accept too, both ways.
     let answer = if is_screen(&address, headers) {
-        let mut page = file(assets.index(), headers);
+        let mut page = file(assets.page_of(&address), headers);
         page.extensions_mut().insert(Answered::Screen);
         page
     } else {

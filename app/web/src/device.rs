@@ -1,6 +1,7 @@
 //! What the phone gives: storage, time, the offline shell, the sync worker. No rules of hitting
 //! here, and no views.
 
+pub mod attachments;
 pub mod camera;
 pub mod clock;
 pub mod database;

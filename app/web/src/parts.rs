@@ -3,9 +3,12 @@
 
 mod act;
 mod answer_buttons;
+mod begin;
 mod choice;
 mod fold;
+mod leaf;
 mod live;
+mod messages;
 mod name_field;
 mod notes_list;
 mod number_field;
@@ -17,9 +20,12 @@ mod units;
 
 pub use act::{act, act_spoken};
 pub use answer_buttons::answer_buttons;
+pub use begin::begin;
 pub use choice::{choice, option_of, options_of, selection};
 pub use fold::fold;
+pub use leaf::{Leaf, way};
 pub use live::{group, heading, live, live_line, small_heading};
+pub use messages::{messages, when_open};
 pub use name_field::name_field;
 pub use notes_list::NotesList;
 pub use number_field::number_field;

@@ -14,7 +14,7 @@ mod set_up;
 pub use check::Sheet;
 pub use desk::{Desk, Opening, has_feed};
 pub use equipment::{WHEELS, What, choice_of};
-pub use hitters::NewHitter;
+pub use hitters::{ARCHIVED, NewHitter, is_archived};
 pub use notes::{Note, Notes};
 pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;

@@ -2,7 +2,7 @@
 //! merge alone, without log or relay.
 
 use crate::time::{set_wall_s, wall};
-use notebook::{Code, DeviceId, Field, Head, Hitter, Record, RecordId, StampClock};
+use notebook::{Code, DeviceId, Field, Fields, Head, Hitter, Record, RecordId, StampClock};
 /// A phone that only holds a copy.
 pub struct Copy {
     clock: StampClock,
@@ -26,6 +26,9 @@ pub fn copies(count: u8) -> Vec<Copy> {
         bats: code("right"),
         sport: code("baseball"),
         level: code("baseball-adult"),
+        numbers: Fields::new(),
+        choices: Fields::new(),
+        texts: Fields::new(),
     };
     (0..count)
         .map(|n| Copy {

@@ -1,7 +1,10 @@
 //! Records to write: all invented.
 
 use crate::chance::Chance;
-use notebook::{Code, DeviceId, Field, Head, Hitter, HittingContext, RecordId, Rep, StampClock};
+use notebook::{
+    Code, DeviceId, Field, Fields, Head, Hitter, HittingContext, RecordId, Rep, StampClock,
+};
+use std::collections::BTreeMap;
 
 fn code(text: &str) -> Code {
     Code::new(text).expect("a valid code")
@@ -17,6 +20,9 @@ pub fn hitter(id: RecordId, name: &str, clock: &StampClock) -> Hitter {
         bats: field("right"),
         sport: field("baseball"),
         level: field("baseball-adult"),
+        numbers: Fields::new(),
+        choices: Fields::new(),
+        texts: Fields::new(),
     }
 }
 
@@ -37,6 +43,8 @@ pub fn rep(id: RecordId, hitter: RecordId, clock: &StampClock, chance: &mut Chan
         },
         count_s: f64::from(u32::try_from(chance.below(3000)).unwrap_or(0)) / 1000.0,
         taken_by: code("two-taps"),
+        numbers: BTreeMap::new(),
+        choices: BTreeMap::new(),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::record;
 use crate::{Code, Head, HittingContext, RecordId};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// One run of the swing check: one look at one hitter. Add-only.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -13,6 +14,9 @@ pub struct Check {
     pub hitter: RecordId,
     /// Under which conditions.
     pub context: HittingContext,
+    /// What was chosen for this look, such as the skill and which observer looked.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub choices: BTreeMap<Code, Code>,
 }
 
 record!(Check: Check, edits: []);

@@ -1,7 +1,7 @@
 //! A hitter: the least that identifies one to his or her coach.
 
 use super::record;
-use crate::{Code, Field, Head};
+use crate::{Code, Field, Fields, Head};
 use serde::{Deserialize, Serialize};
 
 /// A hitter. First name or initials only: most hitters are minors.
@@ -17,6 +17,15 @@ pub struct Hitter {
     pub sport: Field<Code>,
     /// Level of play.
     pub level: Field<Code>,
+    /// Targets and limits, named with their units as in "count-target-s".
+    #[serde(default, skip_serializing_if = "Fields::is_empty")]
+    pub numbers: Fields<f64>,
+    /// Age band, who holds the notebook, whether archived.
+    #[serde(default, skip_serializing_if = "Fields::is_empty")]
+    pub choices: Fields<Code>,
+    /// The coach's note.
+    #[serde(default, skip_serializing_if = "Fields::is_empty")]
+    pub texts: Fields<String>,
 }
 
-record!(Hitter: Hitter, edits: [name, bats, sport, level]);
+record!(Hitter: Hitter, edits: [name, bats, sport, level, numbers, choices, texts]);

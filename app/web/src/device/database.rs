@@ -238,12 +238,26 @@ impl Database {
         index: &str,
         key: RecordId,
     ) -> Result<Vec<R>, StorageError> {
-        let name = R::KIND.store();
-        let transaction = self.rexie.transaction(&[name], TransactionMode::ReadOnly)?;
-        let range = KeyRange::only(&key.to_string().into()).map_err(rexie::Error::from)?;
-        let index = transaction.store(name)?.index(index)?;
-        let stored = index.get_all(Some(range), None).await?;
+        let stored = self.rows_by(R::KIND.store(), index, key).await?;
         Ok(self.readable(stored.iter()))
+    }
+
+    /// The rows of a store whose `index` holds `key`, as the browser keeps them.
+    ///
+    /// # Errors
+    /// What the browser says.
+    pub async fn rows_by(
+        &self,
+        store: &'static str,
+        index: &str,
+        key: RecordId,
+    ) -> Result<Vec<JsValue>, StorageError> {
+        let transaction = self
+            .rexie
+            .transaction(&[store], TransactionMode::ReadOnly)?;
+        let range = KeyRange::only(&key.to_string().into()).map_err(rexie::Error::from)?;
+        let index = transaction.store(store)?.index(index)?;
+        Ok(index.get_all(Some(range), None).await?)
     }
 
     /// The latest `n` records of a hitter, newest first; fewer when some cannot

@@ -8,6 +8,7 @@ mod v1_to_v2;
 mod v2_to_v3;
 mod v3_to_v4;
 mod v4_to_v5;
+mod v5_to_v6;
 
 use rexie::ObjectStore;
 
@@ -60,6 +61,7 @@ const STEPS: &[Step] = &[
     v2_to_v3::step,
     v3_to_v4::step,
     v4_to_v5::step,
+    v5_to_v6::step,
 ];
 
 /// The version this code opens.

@@ -64,7 +64,9 @@ pub fn subject_of(store: &str, id: &str, hitter: Option<&str>) -> Option<Subject
     let of_hitter = |id: &str| id.parse().ok().map(Subject::Hitter);
     match (store, hitter) {
         ("hitters", _) => of_hitter(id),
-        ("equipment" | "notebooks", _) => Some(Subject::Club),
+        ("equipment" | "notebooks" | "groups" | "joins" | "own" | "sessions", _) => {
+            Some(Subject::Club)
+        }
         (_, Some(hitter)) => of_hitter(hitter),
         (_, None) => None,
     }
@@ -85,7 +87,15 @@ mod tests {
     #[test]
     fn a_hitter_and_all_that_names_one_go_into_that_hitters_notebook() {
         assert_eq!(subject_of(Kind::Hitter.store(), A, None), hitter(A));
-        for kind in [Kind::SetUp, Kind::Check, Kind::Observation, Kind::Rep] {
+        for kind in [
+            Kind::SetUp,
+            Kind::Check,
+            Kind::Observation,
+            Kind::Rep,
+            Kind::Outcome,
+            Kind::Round,
+            Kind::Contact,
+        ] {
             assert_eq!(subject_of(kind.store(), A, Some(B)), hitter(B));
         }
         assert_eq!(subject_of("of-next-year", A, Some(B)), hitter(B));
@@ -93,9 +103,17 @@ mod tests {
 
     #[test]
     fn what_the_club_has_goes_into_the_clubs_even_if_it_names_a_hitter() {
-        let store = Kind::Equipment.store();
-        assert_eq!(subject_of(store, A, None), Some(Subject::Club));
-        assert_eq!(subject_of(store, A, Some(B)), Some(Subject::Club));
+        let kinds = [
+            Kind::Equipment,
+            Kind::Group,
+            Kind::Join,
+            Kind::Own,
+            Kind::Session,
+        ];
+        for store in kinds.map(Kind::store) {
+            assert_eq!(subject_of(store, A, None), Some(Subject::Club));
+            assert_eq!(subject_of(store, A, Some(B)), Some(Subject::Club));
+        }
         assert_eq!(subject_of("notebooks", A, None), Some(Subject::Club));
     }
 

@@ -7,6 +7,7 @@ use coaching::screening::Screening;
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
 use notebook::{Check, Head, Observation, RecordId, Stamp};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// One look at one hitter: the check and what was observed, in order.
@@ -88,6 +89,7 @@ impl Desk {
                 head: self.new_head()?,
                 hitter: hitter.head.id,
                 context: self.context(&hitter),
+                choices: BTreeMap::new(),
             })
         }) else {
             return;

@@ -28,7 +28,7 @@ pub enum Opening {
 }
 
 /// A reading under way.
-pub(super) type Reading = Pin<Box<dyn Future<Output = Result<(), StorageError>>>>;
+pub type Reading = Pin<Box<dyn Future<Output = Result<(), StorageError>>>>;
 
 /// The open database and its clock.
 struct Kept {
@@ -85,7 +85,7 @@ impl Desk {
             feed: RwSignal::new(feed.unwrap_or(Hand::Right)),
             side: RwSignal::new(None),
             keeping: RwSignal::new(Keeping::Unknown),
-            notes: Notes::new(),
+            notes: Notes::default(),
         };
         desk.try_open();
         desk
@@ -161,7 +161,7 @@ impl Desk {
 
     /// Reads everything that the desk shows. Boxed, as all readings here: the
     /// machine of an async function is else compiled again into each caller.
-    pub(super) fn read_all(self, chosen: Option<RecordId>) -> Reading {
+    pub fn read_all(self, chosen: Option<RecordId>) -> Reading {
         Box::pin(async move {
             self.read_hitters().await?;
             self.read_equipment().await?;
@@ -179,7 +179,7 @@ impl Desk {
 
     /// Reads what the desk shows of `id`; of the first hitter when that one is
     /// gone; of none when there is none.
-    pub(super) fn read_chosen(self, id: Option<RecordId>) -> Reading {
+    pub fn read_chosen(self, id: Option<RecordId>) -> Reading {
         Box::pin(async move {
             let known = self.hitters.with_untracked(|hitters| {
                 let wanted = hitters.iter().find(|hitter| Some(hitter.head.id) == id);
@@ -218,7 +218,7 @@ impl Desk {
     }
 
     /// Reads by `read` from the open database.
-    pub(super) async fn reading<T>(
+    pub async fn reading<T>(
         self,
         read: impl AsyncFnOnce(&Database) -> Result<T, StorageError>,
     ) -> Result<T, StorageError> {
@@ -228,7 +228,7 @@ impl Desk {
 
     /// Runs `with` on the open clock; `None` (and a message) when the notebook
     /// is not open, so that nothing seems recorded that is not.
-    pub(super) fn with_clock<T>(self, with: impl FnOnce(&StampClock) -> T) -> Option<T> {
+    pub fn with_clock<T>(self, with: impl FnOnce(&StampClock) -> T) -> Option<T> {
         match self.database() {
             Ok(kept) => Some(with(&kept.stamps)),
             Err(error) => {
@@ -239,17 +239,13 @@ impl Desk {
     }
 
     /// A new record's head.
-    pub(super) fn new_head(self) -> Option<Head> {
+    pub fn new_head(self) -> Option<Head> {
         self.with_clock(|stamps| Head::new(clock::new_id(), stamps))
     }
 
     /// Writes `changes` and then, when they are on disk, does `then`. When the
     /// write fails the user is told, and can try the very same write again.
-    pub(super) fn save(
-        self,
-        changes: Vec<Arc<dyn Change>>,
-        then: impl Fn() + Send + Sync + 'static,
-    ) {
+    pub fn save(self, changes: Vec<Arc<dyn Change>>, then: impl Fn() + Send + Sync + 'static) {
         self.save_shared(Arc::new(changes), Arc::new(then));
     }
 
@@ -284,7 +280,7 @@ impl Desk {
     }
 
     /// What every record of hitting stores, as it stands now.
-    pub(super) fn context(self, hitter: &Hitter) -> HittingContext {
+    pub fn context(self, hitter: &Hitter) -> HittingContext {
         let environment = self.environment.get_untracked();
         let feed = if has_feed(environment) {
             self.feed.get_untracked().id()
@@ -301,7 +297,7 @@ impl Desk {
     }
 
     /// Removes a record (a tombstone) or brings it back, then does `then`.
-    pub(super) fn set_removed<R: Record>(
+    pub fn set_removed<R: Record>(
         self,
         mut record: R,
         removed: bool,

@@ -1,14 +1,14 @@
 //! Adding, editing, removing a hitter.
 
-use super::Desk;
 use super::desk::code;
+use super::{Desk, names};
 use crate::device::database::Change;
 use crate::device::{settings, storage};
 use coaching::names::{NameError, hitter_name};
 use coaching::vocabulary::Bats;
 use flight::Level;
 use leptos::prelude::*;
-use notebook::{Field, Hitter, RecordId};
+use notebook::{Field, Fields, Hitter, RecordId};
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
 
@@ -39,6 +39,9 @@ impl Desk {
             bats: Field::new(code(new.bats.id()), stamps.stamp()),
             sport: Field::new(code(new.level.sport.id()), stamps.stamp()),
             level: Field::new(code(new.level.id), stamps.stamp()),
+            numbers: Fields::new(),
+            choices: Fields::new(),
+            texts: Fields::new(),
         }) else {
             return Ok(());
         };
@@ -112,3 +115,12 @@ impl Desk {
         });
     }
 }
+
+/// Whether the hitter is archived: kept with everything, and out of the way.
+pub fn is_archived(hitter: &Hitter) -> bool {
+    let kept = hitter.choices.get(names::hitter::KEPT);
+    kept.is_some_and(|kept| kept.get().as_str() == ARCHIVED)
+}
+
+/// The choice that says so.
+pub const ARCHIVED: &str = "archived";

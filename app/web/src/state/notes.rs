@@ -30,15 +30,17 @@ pub struct Notes {
     next: StoredValue<u32>,
 }
 
-impl Notes {
+impl Default for Notes {
     /// None yet.
-    pub fn new() -> Self {
+    fn default() -> Self {
         Self {
             list: RwSignal::new(Vec::new()),
             next: StoredValue::new(0),
         }
     }
+}
 
+impl Notes {
     /// All of them, oldest first.
     pub fn all(self) -> Vec<Note> {
         self.list.get()

@@ -8,6 +8,7 @@ use coaching::count::{CountError, SetStats, Taps};
 use coaching::vocabulary::{Environment, Hand, Side};
 use leptos::prelude::*;
 use notebook::{RecordId, Rep};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// How a count was taken.
@@ -172,6 +173,8 @@ impl Desk {
             context: self.context(&hitter),
             count_s,
             taken_by: code(TWO_TAPS),
+            numbers: BTreeMap::new(),
+            choices: BTreeMap::new(),
         });
         let change: Arc<dyn Change> = rep.clone();
         self.save(vec![change], move || {
