@@ -84,20 +84,25 @@ const BOOK_STYLE: &str = "<link rel=\"stylesheet\" href=\"/book.css\">";
 /// The app's second page from its first, whose script has been taken out: the same
 /// head without the first page's wasm, with the book's start and style.
 fn book_page(page: &str) -> Result<String> {
-    let mut page = page.replace(SCRIPT_PLACE, BOOK_START);
-    for ahead in ["modulepreload", "preload"] {
-        let link = [
-            format!("<link rel=\"{ahead}\""),
-            format!("<link rel={ahead} "),
-        ];
-        let start = link.iter().find_map(|link| page.find(link.as_str()));
-        let start = start.with_context(|| format!("trunk wrote no {ahead} link"))?;
-        let end = page[start..].find('>').context("a link without an end")?;
-        page.replace_range(start..=start + end, "");
+    let page = page.replace(SCRIPT_PLACE, BOOK_START);
+    let mut pieces = page.split("<link ");
+    let mut book = pieces.next().unwrap_or_default().to_owned();
+    let mut left_out = 0;
+    for piece in pieces {
+        let (link, after) = piece.split_once('>').context("a link without an end")?;
+        if link.contains("preload") {
+            left_out += 1;
+            book.push_str(after);
+        } else {
+            book.push_str(&format!("<link {piece}"));
+        }
     }
-    let head = page.find("</head>").context("a page without a head")?;
-    page.insert_str(head, BOOK_STYLE);
-    Ok(page)
+    if left_out != 2 {
+        bail!("trunk wrote {left_out} links ahead, not 2: has its output changed?");
+    }
+    let head = book.find("</head>").context("a page without a head")?;
+    book.insert_str(head, BOOK_STYLE);
+    Ok(book)
 }
 
 fn service_worker(template: &str, files: &[(String, impl AsRef<[u8]>)]) -> Result<String> {
@@ -196,12 +201,13 @@ mod tests {
 
     #[test]
     fn the_book_starts_its_own_wasm_and_fetches_none_ahead() {
-        let page = "<head><link rel=modulepreload href=/web.js integrity=x><link rel=\"preload\" \
+        let page = "<head><link href=/a.css rel=stylesheet><link href=/web.js rel=modulepreload><link rel=\"preload\" \
                     href=\"/web.wasm\"><script type=\"module\" src=\"/{start-script}\"></script></head>";
         let book = book_page(page).unwrap();
         assert!(book.contains("src=\"/book-start.js\""), "{book}");
         assert!(book.contains("href=\"/book.css\"></head>"), "{book}");
         assert!(!book.contains("web."), "{book}");
+        assert!(book.contains("/a.css"), "{book}");
         assert!(book_page("<head></head>").is_err());
     }
 
