@@ -31,7 +31,7 @@ pub fn build(tools: &Tools) -> Result<PathBuf> {
 }
 
 /// Compiler flags that cut this machine's folders out of the paths that panics
-/// name: the download is smaller, and the same wherever it is built. (The other
+/// name (cargo names our own crates from the workspace's top already): the download is smaller, and the same wherever it is built. (The other
 /// flags of the target are in .cargo/config.toml; cargo joins both.)
 fn short_paths() -> String {
     let cargo_home = std::env::var_os("CARGO_HOME")
@@ -43,8 +43,7 @@ fn short_paths() -> String {
         .flatten()
         .flatten()
         .map(|entry| entry.path());
-    std::iter::once(top())
-        .chain(registries)
+    registries
         .map(|folder| format!("--remap-path-prefix={}/=", folder.display()))
         .collect::<Vec<_>>()
         .join(" ")
