@@ -22,6 +22,8 @@ const SHOWN_AT_ONCE: usize = 30;
 /// comes back from a hitter to the same team.
 #[derive(Clone, Copy)]
 struct Wanted {
+    /// The groups: an event knows no context to find them by.
+    groups: Groups,
     /// As typed.
     typed: RwSignal<String>,
     /// Of this group alone.
@@ -41,7 +43,7 @@ struct Wanted {
 impl Wanted {
     /// The group asked for, while it is there.
     fn group(self) -> Option<Group> {
-        expect_context::<Groups>().group(self.group.get()?)
+        self.groups.group(self.group.get()?)
     }
 
     /// Asks for a group, or for all.
@@ -55,9 +57,11 @@ impl Wanted {
 
 /// What the roster and the hitter's page share, for as long as the book is open.
 pub fn begin(desk: Desk) {
-    provide_context(Groups::start(desk));
+    let groups = Groups::start(desk);
+    provide_context(groups);
     provide_context(Joins::start(desk));
     provide_context(Wanted {
+        groups,
         typed: RwSignal::new(String::new()),
         group: RwSignal::new(None),
         archived: RwSignal::new(false),
@@ -103,7 +107,7 @@ fn find_by_name(wanted: Wanted) -> AnyView {
 
 /// The group to show, and the one being filled.
 fn which_group(wanted: Wanted) -> AnyView {
-    let all = expect_context::<Groups>().all();
+    let all = wanted.groups.all();
     if all.is_empty() {
         return ().into_any();
     }

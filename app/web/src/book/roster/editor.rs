@@ -105,7 +105,7 @@ pub fn editor(id: RecordId) -> AnyView {
         live(minors),
         note_field(of(note_of), text(Fact::Note)),
         targets(hitter, Callback::new(keep)),
-        live(move || groups_of(id)),
+        groups_of(id),
         joins(id),
     ]);
     view! { <div class="hitter-form">{parts} {ends(id, hitter)}</div> }.into_any()
@@ -162,29 +162,40 @@ fn note_field(value: Signal<String>, keep: Callback<String, Result<(), String>>)
 /// Every group as a button: pressed when the hitter is in it.
 fn groups_of(id: RecordId) -> AnyView {
     let groups = expect_context::<Groups>();
-    let all = groups.all();
-    if all.is_empty() {
-        return line("line", "No groups yet: they are made on the roster.");
-    }
     let refused = RwSignal::new(None::<String>);
-    let buttons = all.into_iter().map(|group| {
-        let is_in = is_in_group(&group, id);
+    // Drawn anew only when a group comes, goes or is renamed: a touch on a button
+    // must leave the focus on it.
+    let all = Memo::new(move |_| {
+        let name = |group: notebook::Group| (group.head.id, group.name.get().clone());
+        groups.all().into_iter().map(name).collect::<Vec<_>>()
+    });
+    let button = move |(group_id, name): (RecordId, String)| {
+        let is_in = move || {
+            let group = groups.group(group_id);
+            group.is_some_and(|group| is_in_group(&group, id))
+        };
         let touch = move |_| {
-            let put = groups.put(id, group.head.id, !is_in);
+            let put = groups.put(id, group_id, !untrack(is_in));
             refused.set(put.err().map(|error| error.to_string()));
         };
         view! {
-            <button type="button" aria-pressed=is_in.to_string() on:click=touch>
-                {group.name.get().clone()}
+            <button type="button" aria-pressed=move || is_in().to_string() on:click=touch>
+                {name}
             </button>
         }
         .into_any()
-    });
-    let buttons: Vec<AnyView> = buttons.collect();
+    };
+    let buttons = move || {
+        let buttons: Vec<AnyView> = all.get().into_iter().map(button).collect();
+        match buttons.is_empty() {
+            true => line("line", "No groups yet: they are made on the roster."),
+            false => view! { <div class="choice-row">{buttons}</div> }.into_any(),
+        }
+    };
     view! {
         <div class="choice" role="group" aria-label="Groups of this hitter">
             <span class="choice-label">"Groups"</span>
-            <div class="choice-row">{buttons}</div>
+            {live(buttons)}
         </div>
         {live(move || match refused.get() {
             Some(text) => refusal(text),
