@@ -12,7 +12,7 @@ use crate::roster;
 use crate::state::{Desk, Joins, Profile};
 use finding::{OfSide, by_side};
 use leptos::prelude::*;
-use notebook::{Hitter, RecordId};
+use notebook::RecordId;
 use wasm_bindgen_futures::spawn_local;
 
 /// What was read, or why it could not be.
@@ -41,10 +41,11 @@ pub fn page() -> AnyView {
             }
         });
     });
-    let hitter = Memo::new(move |_| desk.hitter());
-    live(move || match hitter.get() {
+    // By the id alone: a fact that is changed must not close what is open.
+    let chosen = Memo::new(move |_| desk.hitter().map(|hitter| hitter.head.id));
+    live(move || match chosen.get() {
         None => nobody(),
-        Some(hitter) => whole(hitter, read, again),
+        Some(id) => whole(id, read, again),
     })
 }
 
@@ -72,8 +73,7 @@ fn nobody() -> AnyView {
     ])
 }
 
-fn whole(hitter: Hitter, read: RwSignal<Read>, again: RwSignal<u32>) -> AnyView {
-    let id = hitter.head.id;
+fn whole(id: RecordId, read: RwSignal<Read>, again: RwSignal<u32>) -> AnyView {
     let shown = move || match read.get() {
         Some(Ok(profile)) if profile.hitter == id => of_profile(&profile),
         Some(Err(reason)) => group(vec![
@@ -87,7 +87,7 @@ fn whole(hitter: Hitter, read: RwSignal<Read>, again: RwSignal<u32>) -> AnyView 
         _ => said("state", "Reading…"),
     };
     group(vec![
-        facts::heading(&hitter),
+        live(facts::heading),
         live(shown),
         links(),
         live(move || facts::kept(id)),

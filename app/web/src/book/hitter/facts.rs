@@ -8,13 +8,16 @@ use crate::state::{
 use crate::words::fixed;
 use coaching::roster::guardian_note;
 use leptos::prelude::*;
-use notebook::{Hitter, RecordId};
+use notebook::RecordId;
 
 /// The name, and the facts that one looks for first.
-pub fn heading(hitter: &Hitter) -> AnyView {
+pub fn heading() -> AnyView {
+    let Some(hitter) = expect_context::<Desk>().hitter() else {
+        return ().into_any();
+    };
     let name = hitter.name.get().clone();
-    let mut said = format!("{}, {}", bats_of(hitter).name(), level_of(hitter).name);
-    if is_archived(hitter) {
+    let mut said = format!("{}, {}", bats_of(&hitter).name(), level_of(&hitter).name);
+    if is_archived(&hitter) {
         said = format!("{said}. Archived");
     }
     group(vec![

@@ -14,7 +14,7 @@ const SETS: usize = 5;
 /// The latest sets, newest first.
 pub fn counts_of_late(profile: &Profile) -> AnyView {
     let desk = expect_context::<Desk>();
-    let target = untrack(|| desk.hitter()).and_then(|hitter| targets_of(&hitter).count);
+    let target = desk.hitter().and_then(|hitter| targets_of(&hitter).count);
     let mut sets: Vec<Vec<&Rep>> = Vec::new();
     for rep in &profile.reps {
         match sets.iter_mut().find(|set| set[0].set == rep.set) {
