@@ -176,3 +176,26 @@ impl Targets {
         })
     }
 }
+
+/// What to mind of a hitter's age and of who holds the notebook, in one or two
+/// sentences; empty for an adult who holds it. As long as no band is said, a
+/// hitter counts as a minor. (No law is quoted: the local one rules.)
+pub const fn guardian_note(band: Option<AgeBand>, guardian_held: bool) -> &'static str {
+    let is_minor = match band {
+        Some(band) => band.is_minor(),
+        None => true,
+    };
+    match (is_minor, guardian_held) {
+        (true, true) => {
+            "A minor, and a guardian holds the notebook: the guardian decides who sees it. Keep only what coaching needs."
+        }
+        (true, false) if band.is_none() => {
+            "No age band, so treated as a minor: ask a guardian before anything is shared, filmed or measured. Keep only what coaching needs."
+        }
+        (true, false) => {
+            "A minor: ask a guardian before anything is shared, filmed or measured. Keep only what coaching needs."
+        }
+        (false, true) => "A guardian holds the notebook: the guardian decides who sees it.",
+        (false, false) => "",
+    }
+}

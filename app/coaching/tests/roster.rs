@@ -91,3 +91,15 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn only_a_hitter_said_to_be_of_age_goes_without_a_guardians_word() {
+    use coaching::roster::guardian_note;
+    for band in AgeBand::ALL {
+        let note = guardian_note(Some(*band), false);
+        assert_eq!(note.is_empty(), *band == AgeBand::From18, "{band:?}");
+        assert!(guardian_note(Some(*band), true).contains("guardian decides"));
+    }
+    assert!(guardian_note(None, false).contains("ask a guardian"));
+    assert!(guardian_note(None, true).contains("guardian decides"));
+}

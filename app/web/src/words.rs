@@ -84,3 +84,10 @@ pub fn by_name(a: &str, b: &str) -> Ordering {
 pub fn lower_case(text: &str) -> String {
     JsString::from(text).to_lower_case().into()
 }
+
+/// A text as names are searched: folded, after the browser put it in small
+/// letters and took its accents apart.
+pub fn for_search(text: &str) -> String {
+    let small = JsString::from(text).to_lower_case();
+    coaching::search::folded(&String::from(small.normalize("NFD")))
+}

@@ -17,6 +17,7 @@ const BAR: [Leaf; 3] = [Leaf::Roster, Leaf::Hitter, Leaf::Session];
 
 fn frame() -> AnyView {
     let desk = expect_context::<Desk>();
+    roster::begin(desk);
     let now = Leaf::now();
     let bar = BAR.map(|leaf| {
         view! {

@@ -1,7 +1,7 @@
 //! Who is hitting: pick, add, edit, remove.
 
 use crate::parts::{Place, act, act_spoken, choice, options_of, panel, selection};
-use crate::state::{Desk, NewHitter};
+use crate::state::{Desk, NewHitter, is_archived};
 use crate::words::{counted, lower_case};
 use coaching::vocabulary::{Bats, Side};
 use flight::{LEVELS, Level};
@@ -55,13 +55,16 @@ fn detail() -> AnyView {
     let found = move || {
         let wanted = lower_case(searched.get().trim());
         desk.hitters.with(|all| {
-            let matching = all
-                .iter()
-                .filter(|hitter| lower_case(hitter.name.get()).contains(&wanted));
+            let matching = all.iter().filter(|hitter| {
+                !is_archived(hitter) && lower_case(hitter.name.get()).contains(&wanted)
+            });
             matching.take(shown_most.get()).cloned().collect::<Vec<_>>()
         })
     };
-    let total = move || desk.hitters.with(Vec::len);
+    let total = move || {
+        desk.hitters
+            .with(|all| all.iter().filter(|hitter| !is_archived(hitter)).count())
+    };
     let many = move || total() > 8;
     let count = move || {
         let shown = found().len();

@@ -3,9 +3,9 @@
 
 /// Numbers, choices and texts of a hitter.
 pub mod hitter {
-    /// The count to work toward.
+    /// The count to work toward; 0 once the coach took it out.
     pub const COUNT: &str = "count-target-s";
-    /// Rubber to plate, where the hitter plays.
+    /// Rubber to plate, where the hitter plays; 0 once the coach took it out.
     pub const DISTANCE: &str = "field-distance-ft";
     /// Most swings of a day, as the coach set it.
     pub const SWINGS_DAY: &str = "swings-a-day";
@@ -14,9 +14,9 @@ pub mod hitter {
     /// How far two counts may lie apart and still be one tempo.
     pub const TEMPO_BAND: &str = "tempo-band-s";
 
-    /// One of `coaching::roster::AgeBand`.
+    /// One of `coaching::roster::AgeBand`, or "not-said".
     pub const AGE_BAND: &str = "age-band";
-    /// "yes" when a guardian holds the hitter's notebook.
+    /// "yes" when a guardian holds the hitter's notebook, else "no".
     pub const GUARDIAN: &str = "guardian-held";
     /// "archived" or "active".
     pub const KEPT: &str = "kept";
