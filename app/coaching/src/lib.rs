@@ -19,6 +19,7 @@ pub mod names;
 mod order;
 pub mod own;
 pub mod own_cards;
+pub mod own_file;
 pub mod prescription;
 pub mod roster;
 pub mod screening;
@@ -45,6 +46,9 @@ pub enum Error {
     /// A file of cards was refused.
     #[error(transparent)]
     CardFile(#[from] card_file::FileError),
+    /// An own item or an order that was kept cannot be read.
+    #[error(transparent)]
+    OwnFile(#[from] own_file::OwnFileError),
     /// Something on the roster was refused.
     #[error(transparent)]
     Roster(#[from] roster::RosterError),
