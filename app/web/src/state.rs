@@ -1,21 +1,27 @@
 //! What is on the coach's desk: the chosen hitter and what is being recorded.
 //! Signals and writes; no views, and no rules that a pure crate can hold.
 
+mod attach;
 mod check;
 mod desk;
 mod equipment;
 mod hitters;
+mod looks;
 pub mod names;
 mod notes;
+mod own_items;
 mod question;
 mod round;
 mod set_up;
 
+pub use attach::{Attached, LARGEST_BYTES, megabytes};
 pub use check::Sheet;
 pub use desk::{Desk, Opening, has_feed};
 pub use equipment::{WHEELS, What, choice_of};
 pub use hitters::{ARCHIVED, NewHitter, is_archived};
+pub use looks::{Looking, Observer, OneLook, made_ms, now_ms};
 pub use notes::{Note, Notes};
+pub use own_items::{OwnItems, OwnLists};
 pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;
 pub use set_up::{Entry, USUAL};
