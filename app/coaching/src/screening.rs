@@ -128,7 +128,8 @@ impl Finding {
             }
             Self::LookAtApproach { not_yet, look_at } => {
                 let mut text =
-                    "The swing is clear: the trouble is likely approach or pitch selection.".to_owned();
+                    "The swing is clear: the trouble is likely approach or pitch selection."
+                        .to_owned();
                 if !not_yet.is_empty() {
                     text = format!("{text} Not yet: {}.", titles(not_yet));
                 } else if !look_at.is_empty() {

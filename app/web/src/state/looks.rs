@@ -166,7 +166,8 @@ impl Looking {
                 Ok(looks)
             });
             let mut read = read.await;
-            if untrack(|| self.desk.chosen.get()) != Some(id) {
+            // Another hitter was chosen, or the page was left, meanwhile.
+            if self.desk.chosen.get_untracked() != Some(id) || self.looks.is_disposed() {
                 return;
             }
             if let Ok(read) = &mut read {
@@ -370,7 +371,7 @@ impl Desk {
             self.save(vec![Arc::new(rep)], move || {
                 self.notes
                     .say(format!("Kept as rep {number} of the set at hand."), None);
-                if untrack(|| self.chosen.get()) == Some(id) {
+                if self.chosen.get_untracked() == Some(id) {
                     self.choose(id);
                 }
             });
