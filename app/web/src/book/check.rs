@@ -199,8 +199,9 @@ fn with_hitter() -> AnyView {
     });
     view! {
         {head::head()}
-        {choice("Show", names, now, show)}
+        <div class="shown">{choice("Show", names, now, show)}</div>
         {live(body)}
+        {fold("Skill, observer, new look", head::choices)}
         {fold("Earlier looks", head::earlier)}
         {fold("Do two observers agree?", observers::agreement)}
         {fold("A clip, frame by frame", clip::open)}

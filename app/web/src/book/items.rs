@@ -65,6 +65,7 @@ pub fn page() -> AnyView {
         )
     });
     group(vec![
+        view! { <h2>"Yours and the built-in ones"</h2> }.into_any(),
         line(
             "line",
             "The phases keep their order: each can only be judged when the ones before it are good. Within a phase the order is yours.",

@@ -1,11 +1,12 @@
 //! Who is looked at, at what and by whom; a new look; the looks of before.
 
 use super::Page;
-use crate::parts::{Leaf, act, choice, fold, group, line, live, live_line, way};
+use crate::parts::{Leaf, act, choice, group, line, live, live_line, way};
 use crate::state::Observer;
 use crate::words::when;
 use coaching::check::Skill;
 use coaching::looks::Looks;
+use coaching::vocabulary::Side;
 use leptos::prelude::*;
 
 /// The head of the page.
@@ -28,19 +29,11 @@ pub fn head() -> AnyView {
             page.looking.skill.get().name()
         )
     };
-    let begun = move || match page.looking.at_hand() {
-        Some(look) => format!("Look begun {}.", when(look.check.head.made)),
-        None => "A new look: the first answer begins it.".to_owned(),
-    };
-    view! {
-        <p class="line who">{who}</p>
-        {live_line("line", begun)}
-        {fold("Skill, observer, new look", choices)}
-    }
-    .into_any()
+    view! { <h2>{who}</h2> }.into_any()
 }
 
-fn choices() -> AnyView {
+/// At what is looked, by whom, and a new look: below the card, which comes first.
+pub fn choices() -> AnyView {
     let page = expect_context::<Page>();
     let looking = page.looking;
     let skills = live(move || {
@@ -74,7 +67,12 @@ fn choices() -> AnyView {
         looking.new_look();
         page.go_to_first_open();
     });
+    let begun = move || match looking.at_hand() {
+        Some(look) => format!("Look begun {}.", when(look.check.head.made)),
+        None => "A new look: the first answer begins it.".to_owned(),
+    };
     group(vec![
+        live_line("line", begun),
         skills,
         observers,
         line(

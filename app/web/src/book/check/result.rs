@@ -54,7 +54,12 @@ fn told(page: Page, list: &CheckList, together: &Looks, one: &Looks) -> AnyView 
         parts.push(line("line", list.skill.phase_name(phase)));
         let rows = list.phase(phase).map(|(place, item)| {
             let evidence = &together.evidence[place];
-            let text = format!("{}. {}", evidence.state.words(), evidence.sentence());
+            let looked = [&evidence.yes, &evidence.not_yet, &evidence.not_seen];
+            let text = if looked.iter().all(|looks| looks.is_empty()) {
+                "Not looked at yet.".to_owned()
+            } else {
+                format!("{}. {}", evidence.state.words(), evidence.sentence())
+            };
             let title = item.title.to_owned();
             view! {
                 <li>
