@@ -15,10 +15,11 @@ pub fn head() -> AnyView {
     let who = move || {
         let hitter = page.desk.hitter();
         let (name, side) = hitter.map_or((String::new(), ""), |hitter| {
-            (
-                hitter.name.get().clone(),
-                page.desk.side_now(&hitter).name(),
-            )
+            let side = match page.desk.side_now(&hitter) {
+                Side::Left => "bats left",
+                Side::Right => "bats right",
+            };
+            (hitter.name.get().clone(), side)
         });
         let observer = match page.looking.observer.get() {
             Observer::First => "first observer",
