@@ -159,6 +159,30 @@ impl Pairs {
     }
 }
 
+/// The longest time between two looks that are compared, seconds (our choice, no
+/// source): a swing changes in more than a day.
+pub const SAME_DAY_S: f64 = 24.0 * 3600.0;
+
+/// The rule of [`paired`], for the screen.
+pub const PAIRED: &str = "Two looks are compared when two observers took them of the same hitter and side, one right after the other and no more than a day apart. Each look counts once.";
+
+/// Which looks are compared, as places in the list: `looks` are those at one
+/// hitter on one side, oldest first, each with its observer and its time in seconds.
+/// Each look pairs with the one right after it, if another observer took that one
+/// no more than [`SAME_DAY_S`] later; a look counts once.
+pub fn paired<T: PartialEq>(looks: &[(T, f64)]) -> Vec<(usize, usize)> {
+    let mut pairs = Vec::new();
+    let mut place = 0;
+    while let Some([(one, at_s), (other, then_s)]) = looks.get(place..place + 2) {
+        let is_pair = one != other && then_s - at_s <= SAME_DAY_S;
+        if is_pair {
+            pairs.push((place, place + 1));
+        }
+        place += if is_pair { 2 } else { 1 };
+    }
+    pairs
+}
+
 /// Cohen's kappa: 1 for full agreement, 0 for no more than chance gives. The
 /// interval takes pairs as independent; items of one hitter lean on each other,
 /// so the true one is rather wider.

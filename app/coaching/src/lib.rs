@@ -18,17 +18,18 @@ pub mod checklist;
 pub mod contact;
 pub mod count;
 pub mod joins;
-pub mod loads;
 pub mod listing;
+pub mod loads;
 pub mod looks;
 pub mod names;
 mod order;
 pub mod own;
 pub mod own_cards;
+pub mod own_file;
 pub mod practice_order;
 pub mod prescription;
-pub mod realism;
 pub mod progress;
+pub mod realism;
 pub mod roster;
 pub mod screening;
 pub mod search;
@@ -56,6 +57,9 @@ pub enum Error {
     /// A file of cards was refused.
     #[error(transparent)]
     CardFile(#[from] card_file::FileError),
+    /// An own item or an order that was kept cannot be read.
+    #[error(transparent)]
+    OwnFile(#[from] own_file::OwnFileError),
     /// Something on the roster was refused.
     #[error(transparent)]
     Roster(#[from] roster::RosterError),

@@ -10,6 +10,7 @@
 //!   it can never make an item good, wherever it comes in.
 //! - A phase needs work when an item of it is a repeated "not yet", is clear
 //!   when every item of it is good, and cannot be told otherwise.
+//! - One look by itself ([`Looks::of_one`]) settles each item with one answer.
 //! - Of the questions before, the latest answer counts; pain stops until it is
 //!   answered "yes". A "yes" of an earlier look holds for eyesight and bat
 //!   only.
@@ -18,7 +19,7 @@ mod evidence;
 
 pub use evidence::{Evidence, ItemState, REPEATED, WINDOW};
 
-use evidence::answered;
+use evidence::{ONE, answered};
 
 use crate::check::{BEFORE, Phase, Question};
 use crate::checklist::CheckList;
@@ -62,7 +63,7 @@ pub enum Finding {
         /// Those questions; never empty.
         questions: Vec<&'static Question>,
     },
-    /// Phases 1 to 3 are clear: the trouble is approach or pitch selection.
+    /// Phases 1 to 3 are clear: the trouble is likely approach or pitch selection.
     LookAtApproach {
         /// Items of the approach with a repeated "not yet".
         not_yet: Vec<usize>,
@@ -84,6 +85,8 @@ pub struct Looks {
     pub phases: [PhaseState; 4],
     /// What to do now.
     pub finding: Finding,
+    /// Whether an item had to be seen repeatedly to be settled.
+    repeated: bool,
 }
 
 impl Looks {
@@ -91,7 +94,18 @@ impl Looks {
     /// the plate and of one skill: a hitter who bats both ways has a result for
     /// each side.
     pub fn of(list: &CheckList, looks: &[Look]) -> Self {
-        let of_item = |id: &&str| Evidence::of(id, looks);
+        Self::settled_by(list, looks, REPEATED)
+    }
+
+    /// What one look by itself shows: one answer settles an item, as in
+    /// [`screening`](crate::screening), here beside any list. Where to work should
+    /// rest on several looks.
+    pub fn of_one(list: &CheckList, look: Look) -> Self {
+        Self::settled_by(list, &[look], ONE)
+    }
+
+    fn settled_by(list: &CheckList, looks: &[Look], needed: usize) -> Self {
+        let of_item = |id: &&str| Evidence::of(id, looks, needed);
         let ids: Vec<&str> = list.items.iter().map(|item| item.id).collect();
         let evidence: Vec<Evidence> = ids.iter().map(of_item).collect();
         let state = |phase| {
@@ -110,6 +124,7 @@ impl Looks {
             evidence,
             phases,
             finding,
+            repeated: needed == REPEATED,
         }
     }
 
@@ -138,10 +153,15 @@ impl Looks {
             )
         };
         let name = |phase| list.skill.phase_in_words(phase);
+        let seen = if self.repeated {
+            ", seen repeatedly"
+        } else {
+            ""
+        };
         match &self.finding {
             Finding::StopAndRefer { question } => question.if_not.to_owned(),
             Finding::WorkOn { phase, items } => format!(
-                "Work on {}. Not yet, seen repeatedly: {}.",
+                "Work on {}. Not yet{seen}: {}.",
                 name(*phase),
                 titles(items)
             ),
@@ -152,10 +172,10 @@ impl Looks {
                 waiting,
             } => {
                 let mut text = if not_yet_once.is_empty() {
-                    let look = if self.looks == 0 {
-                        "First look"
-                    } else {
-                        "Look again"
+                    let look = match (self.looks, self.repeated) {
+                        (0, _) => "First look",
+                        (_, true) => "Look again",
+                        (_, false) => "Still look",
                     };
                     format!(
                         "We cannot tell yet. {look} at {}: {}.",
@@ -181,16 +201,18 @@ impl Looks {
                 )
             }
             Finding::LookAtApproach { not_yet, look_at } => {
-                let text =
-                    "The first three phases are clear: the trouble is approach or pitch selection.";
+                let text = "The first three phases are clear: the trouble is likely approach or pitch selection.";
                 if !not_yet.is_empty() {
-                    format!("{text} Not yet, seen repeatedly: {}.", titles(not_yet))
+                    format!("{text} Not yet{seen}: {}.", titles(not_yet))
                 } else {
                     format!("{text} Look at: {}.", titles(look_at))
                 }
             }
-            Finding::AllClear => {
+            Finding::AllClear if self.repeated => {
                 "Everything was seen repeatedly and is good, the approach too.".to_owned()
+            }
+            Finding::AllClear => {
+                "Everything was seen in this look and is good, the approach too.".to_owned()
             }
         }
     }

@@ -10,7 +10,7 @@
 //!   is the finding: where to work, or what to look at before anything later
 //!   can be judged, whatever a later phase shows.
 //! - With phases 1 to 3 clear, the four questions before the first phase must
-//!   all be "yes" before the trouble is called approach or anything is called
+//!   all be "yes" before the trouble is called likely approach or anything is called
 //!   clear. Then the approach is looked at, and with it clear all is clear.
 //!
 //! So [`Finding::AllClear`] means that everything was asked and everything was
@@ -81,7 +81,7 @@ pub enum Finding {
         /// Those questions, answered "not yet" or not answered; never empty.
         questions: Vec<&'static Question>,
     },
-    /// Phases 1 to 3 are clear: the trouble is approach or pitch selection.
+    /// Phases 1 to 3 are clear: the trouble is likely approach or pitch selection.
     LookAtApproach {
         /// Items of the approach that are "not yet".
         not_yet: Vec<&'static Item>,
@@ -128,7 +128,8 @@ impl Finding {
             }
             Self::LookAtApproach { not_yet, look_at } => {
                 let mut text =
-                    "The swing is clear: the trouble is approach or pitch selection.".to_owned();
+                    "The swing is clear: the trouble is likely approach or pitch selection."
+                        .to_owned();
                 if !not_yet.is_empty() {
                     text = format!("{text} Not yet: {}.", titles(not_yet));
                 } else if !look_at.is_empty() {

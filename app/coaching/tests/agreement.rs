@@ -1,7 +1,7 @@
 //! What is said of two observers' agreement; kappa itself is checked against
 //! outside sources in tests/reference.
 
-use coaching::agreement::{AT_LEAST, Pairs, Strength};
+use coaching::agreement::{AT_LEAST, Pairs, Strength, paired};
 use coaching::vocabulary::Answer::{self, NotSeen, NotYet, Yes};
 use proptest::prelude::*;
 
@@ -130,5 +130,29 @@ proptest! {
         }
         let says_a_word = given.sentence().contains("agreement");
         prop_assert!(!says_a_word || given.n() >= u64::from(AT_LEAST));
+    }
+}
+
+#[test]
+fn looks_pair_with_the_next_one_of_another_observer_within_a_day() {
+    let hour = 3600.0;
+    for (looks, pairs) in [
+        (vec![], vec![]),
+        (vec![("a", 0.0)], vec![]),
+        (vec![("a", 0.0), ("b", hour)], vec![(0, 1)]),
+        (vec![("a", 0.0), ("a", hour)], vec![]),
+        (vec![("a", 0.0), ("b", 24.0 * hour)], vec![(0, 1)]),
+        (vec![("a", 0.0), ("b", 24.0 * hour + 1.0)], vec![]),
+        // The middle one counts once; the last has nobody left.
+        (
+            vec![("a", 0.0), ("b", hour), ("a", 2.0 * hour)],
+            vec![(0, 1)],
+        ),
+        (
+            vec![("a", 0.0), ("a", 1.0), ("b", 2.0), ("b", 3.0), ("a", 4.0)],
+            vec![(1, 2), (3, 4)],
+        ),
+    ] {
+        assert_eq!(paired(&looks), pairs, "{looks:?}");
     }
 }

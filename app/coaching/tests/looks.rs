@@ -438,3 +438,70 @@ proptest! {
         prop_assert_eq!(looked(&turned), looked(&sheets));
     }
 }
+
+#[test]
+fn with_phases_one_to_three_clear_the_trouble_is_called_likely() {
+    let mut sheet = all(Yes);
+    sheet.retain(|(id, _)| *id != "approach-chase");
+    let twice = looked(&[sheet.clone(), sheet.clone()]);
+    assert_eq!(
+        twice.sentence(&list()),
+        "The first three phases are clear: the trouble is likely approach or pitch selection. Look at: Chases seldom."
+    );
+    let once = Looks::of_one(&list(), &sheet);
+    assert_eq!(once.sentence(&list()), twice.sentence(&list()));
+}
+
+proptest! {
+    /// The one-look check of the first page is the outside rule here: both must
+    /// find the same, whatever was answered.
+    #[test]
+    fn one_look_beside_the_built_in_list_says_what_the_screening_says(
+        answers in proptest::collection::vec(0..4_usize, ITEMS.len() + BEFORE.len()),
+    ) {
+        use coaching::screening::{Finding as Said, Screening};
+        let ids = BEFORE.iter().map(|question| question.id).chain(ITEMS.iter().map(|item| item.id));
+        let sheet: Sheet = ids
+            .zip(answers)
+            .filter_map(|(id, given)| Some((id, *[Yes, NotYet, NotSeen].get(given)?)))
+            .collect();
+        let list = list();
+        let one = Looks::of_one(&list, &sheet);
+        let said = Screening::of(sheet.iter().copied());
+        prop_assert_eq!(one.phases, said.phases.map(|phase| phase.state));
+        let titles = |places: &[usize]| -> Vec<&str> {
+            places.iter().map(|place| list.items[*place].title).collect()
+        };
+        let named = |items: &[&coaching::check::Item]| -> Vec<&str> {
+            items.iter().map(|item| item.title).collect()
+        };
+        match (&one.finding, &said.finding) {
+            (Finding::StopAndRefer { question: a }, Said::StopAndRefer { question: b }) => {
+                prop_assert_eq!(a, b);
+            }
+            (Finding::WorkOn { phase: a, items: x }, Said::WorkOn { phase: b, items: y }) => {
+                prop_assert_eq!(a, b);
+                prop_assert_eq!(titles(x), named(y));
+            }
+            (
+                Finding::CannotTellYet { phase: a, look_at: x, waiting: v, .. },
+                Said::CannotTellYet { phase: b, look_at: y, waiting: w },
+            ) => {
+                prop_assert_eq!((a, v), (b, w));
+                prop_assert_eq!(titles(x), named(y));
+            }
+            (Finding::SettleFirst { questions: a }, Said::SettleFirst { questions: b }) => {
+                prop_assert_eq!(a, b);
+            }
+            (
+                Finding::LookAtApproach { not_yet: a, look_at: x },
+                Said::LookAtApproach { not_yet: b, look_at: y },
+            ) => {
+                prop_assert_eq!(titles(a), named(b));
+                prop_assert_eq!(titles(x), named(y));
+            }
+            (Finding::AllClear, Said::AllClear) => {}
+            (a, b) => prop_assert!(false, "{a:?} against {b:?}"),
+        }
+    }
+}

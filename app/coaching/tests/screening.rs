@@ -406,11 +406,11 @@ fn the_sentences_read_as_meant() {
                 .with("approach-chase", Some(NotYet))
                 .with("approach-plan", None)
         ),
-        "The swing is clear: the trouble is approach or pitch selection. Not yet: Chases seldom."
+        "The swing is clear: the trouble is likely approach or pitch selection. Not yet: Chases seldom."
     );
     assert_eq!(
         sentence(yes().with("approach-plan", None)),
-        "The swing is clear: the trouble is approach or pitch selection. Look at: Has a plan for count and pitcher."
+        "The swing is clear: the trouble is likely approach or pitch selection. Look at: Has a plan for count and pitcher."
     );
     assert_eq!(
         sentence(yes()),

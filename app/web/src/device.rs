@@ -3,6 +3,7 @@
 
 pub mod attachments;
 pub mod camera;
+pub mod clip;
 pub mod clock;
 pub mod database;
 pub mod files;

@@ -1,6 +1,7 @@
 //! What is on the coach's desk: the chosen hitter and what is being recorded.
 //! Signals and writes; no views, and no rules that a pure crate can hold.
 
+mod attach;
 mod check;
 mod desk;
 mod equipment;
@@ -8,13 +9,16 @@ mod facts;
 mod groups;
 mod hitters;
 mod joins;
+mod looks;
 pub mod names;
 mod notes;
+mod own_items;
 mod profile;
 mod question;
 mod round;
 mod set_up;
 
+pub use attach::{Attached, LARGEST_BYTES, megabytes};
 pub use check::Sheet;
 pub use desk::{Desk, Opening, has_feed};
 pub use equipment::{WHEELS, What, choice_of};
@@ -22,7 +26,9 @@ pub use facts::{Fact, age_band, bats_of, is_guardian_held, note_of, targets_of};
 pub use groups::{Groups, is_in_group};
 pub use hitters::{ARCHIVED, NewHitter, is_archived};
 pub use joins::Joins;
+pub use looks::{Looking, Observer, OneLook, made_ms, now_ms};
 pub use notes::{Note, Notes};
+pub use own_items::{OwnItems, OwnLists};
 pub use profile::{LookRead, Profile};
 pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;

@@ -10,6 +10,9 @@ pub const WINDOW: usize = 3;
 /// How many equal answers among them settle an item (our choice, no source).
 pub const REPEATED: usize = 2;
 
+/// How many settle it within one look.
+pub(super) const ONE: usize = 1;
+
 /// What the looks say of one item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ItemState {
@@ -52,7 +55,7 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    pub(super) fn of(id: &str, looks: &[Look]) -> Self {
+    pub(super) fn of(id: &str, looks: &[Look], needed: usize) -> Self {
         let mut evidence = Self {
             state: ItemState::NotSeen,
             yes: Vec::new(),
@@ -74,9 +77,9 @@ impl Evidence {
         let latest = &latest[latest.len().saturating_sub(WINDOW)..];
         let count = |wanted| latest.iter().filter(|answer| **answer == wanted).count();
         let (yes, not_yet) = (count(Answer::Yes), count(Answer::NotYet));
-        evidence.state = if yes >= REPEATED {
+        evidence.state = if yes >= needed {
             ItemState::Good
-        } else if not_yet >= REPEATED {
+        } else if not_yet >= needed {
             ItemState::RepeatedNotYet
         } else if not_yet > 0 {
             ItemState::NotYetOnce

@@ -178,8 +178,8 @@ fn OneItem(item: &'static Item) -> impl IntoView {
                     <strong>"Not yet: "</strong>
                     {item.fault}
                 </p>
-                <p class="caution">{item.view.caution()} " " {item.caution}</p>
             </details>
+            <p class="caution">{item.view.caution()} " " {item.caution}</p>
         </div>
     }
 }

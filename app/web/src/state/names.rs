@@ -25,6 +25,24 @@ pub mod hitter {
     pub const NOTE: &str = "note";
 }
 
+/// Choices of a look.
+pub mod check {
+    /// One of `coaching::check::Skill`; the swing where nothing is said.
+    pub const SKILL: &str = "skill";
+    /// "first" (whose phone it is) or "second"; the first where nothing is said.
+    pub const OBSERVER: &str = "observer";
+}
+
+/// How a count was taken, and numbers of a rep.
+pub mod rep {
+    /// Taken from a clip, frame by frame.
+    pub const BY_CLIP: &str = "clip";
+    /// From the front foot's landing to contact.
+    pub const FOOT_DOWN: &str = "foot-down-to-contact-s";
+    /// How far the count may be off, to both sides.
+    pub const WITHIN: &str = "within-s";
+}
+
 /// Numbers of a set-up.
 pub mod set_up {
     /// Game speed.
