@@ -158,7 +158,7 @@ fn suggestion<'a>(
 }
 
 /// The last outcome of a card that says something, else that it was tried.
-fn last_outcome(id: &str, history: &[(&str, Outcome)]) -> Option<Outcome> {
+pub fn last_outcome(id: &str, history: &[(&str, Outcome)]) -> Option<Outcome> {
     let of_card = || history.iter().rev().filter(|(card, _)| *card == id);
     of_card()
         .find(|(_, outcome)| *outcome != Outcome::Tried)
