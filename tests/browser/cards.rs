@@ -193,10 +193,7 @@ fn a_card_names_the_fields_of_the_hitters_own_side() -> Result<()> {
         phone.sees("Add a hitter").await?;
         phone.touch("Add a hitter").await?;
         phone.type_into("First name or initials", "Wren").await?;
-        phone
-            .touch("Bats left")
-            .await
-            .or(phone.touch("Left").await)?;
+        phone.touch_in("Bats", "Left").await?;
         phone.touch("Save hitter").await?;
         phone.sees("Tap at lift").await?;
         phone.open(&cards).await?;
@@ -512,7 +509,7 @@ async fn badly_laid_out(phone: &Phone, screen: Screen, at: &str) -> Result<Vec<S
             const box = element.getBoundingClientRect();
             if (ownText(element) && (box.left < -0.5 || box.right > width + 0.5))
                 wrong.push(`beyond the edge: ${named(element)}`);
-            if (element.matches('button, input, select, summary, textarea, a.way')
+            if (element.matches('button, input, select, summary, textarea, main a.way')
                 && (box.height < 47.99 || box.width < 47.99))
                 wrong.push(`small to touch, ${box.width.toFixed(1)}x${box.height.toFixed(1)}: \
 ${named(element)}`);

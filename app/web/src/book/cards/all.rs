@@ -74,6 +74,7 @@ fn listed(board: Board, all: Vec<AnyCard>) -> AnyView {
     let shown = counted(fitting.len(), "card has", "cards have");
     let found = fitting.into_iter().map(|place| entry(board, all[place]));
     group(vec![
+        heading("Found"),
         said("line", format!("{shown} that name.")),
         group(found.collect()),
     ])
