@@ -118,11 +118,13 @@ impl Board {
         });
     }
 
-    /// The own cards, as far as they are read. Tracks them.
+    /// The own cards, as far as they are read; none once the page is left, which
+    /// a note's "Undo" may outlive. Tracks them.
     fn own_cards(self) -> OwnCards {
-        self.own
-            .with(|own| own.as_ref().and_then(|own| own.as_ref().ok()).cloned())
-            .unwrap_or_default()
+        let read = self
+            .own
+            .try_with(|own| own.as_ref().and_then(|own| own.as_ref().ok()).cloned());
+        read.flatten().unwrap_or_default()
     }
 
     /// What `show` makes of the card of an id; of nothing when it is gone.

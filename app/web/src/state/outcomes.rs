@@ -120,14 +120,15 @@ impl Desk {
     }
 
     /// Saves what came of a card with the chosen hitter. A note offers to take
-    /// it back; `then` runs after either.
+    /// it back; `then` runs after either. (No `Callback`: it would be gone with
+    /// the button that made it, and the note outlives that.)
     pub fn record_outcome(
         self,
         card: &str,
         title: &str,
         item: Option<&str>,
         outcome: Came,
-        then: Callback<()>,
+        then: Arc<dyn Fn() + Send + Sync>,
     ) {
         let hitter = self.chosen.get_untracked();
         let (Some(hitter), Ok(card)) = (hitter, Code::new(card)) else {
@@ -144,12 +145,13 @@ impl Desk {
         let said = format!("{title}: {}.", outcome.name());
         let change: Arc<dyn Change> = Arc::new(record.clone());
         self.save(vec![change], move || {
-            let back = record.clone();
+            let (back, after) = (record.clone(), then.clone());
             let undo: Arc<dyn Fn() + Send + Sync> = Arc::new(move || {
-                self.set_removed(back.clone(), true, move |_| then.run(()));
+                let after = after.clone();
+                self.set_removed(back.clone(), true, move |_| after());
             });
             self.notes.say(said.clone(), Some(("Undo", undo)));
-            then.run(());
+            then();
         });
     }
 }

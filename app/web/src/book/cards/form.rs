@@ -56,7 +56,7 @@ pub fn view() -> AnyView {
             {text(board, CardField::Harder, 2)}
             {several("What it does not train", CardField::NotTrained, Component::ALL.iter().map(|c| (c.id(), c.name())).collect())}
             {live(move || match refused.get() {
-                Some(error) => said("refusal", format!("Not saved. {error}")),
+                Some(error) => said("refusal", format!("Not saved. {}", to_mend(error))),
                 None => ().into_any(),
             })}
             {act("Save this card", "main-act", save)}
@@ -64,6 +64,16 @@ pub fn view() -> AnyView {
         </section>
     }
     .into_any()
+}
+
+/// Why a field is refused, as a form says it: it keeps what is typed, and nothing
+/// from before comes back.
+fn to_mend(error: CardError) -> String {
+    let said = error.to_string();
+    said.replace(
+        "What was there before is kept.",
+        "It stands in the form to be mended.",
+    )
 }
 
 /// The id of a field's element.
@@ -86,14 +96,7 @@ fn text(board: Board, field: CardField, rows: u8) -> AnyView {
         let checked = board
             .draft
             .with_untracked(|draft| draft.as_ref().map_or(Ok(()), |draft| draft.check(field)));
-        // The form keeps what is typed: nothing before it comes back.
-        refused.set(checked.err().map_or(String::new(), |error| {
-            let said = error.to_string();
-            said.replace(
-                "What was there before is kept.",
-                "It stands in the form to be mended.",
-            )
-        }));
+        refused.set(checked.err().map_or(String::new(), to_mend));
     };
     let id = element_id(field);
     let refusal_id = format!("{id}-refusal");

@@ -4,6 +4,7 @@ use super::Board;
 use coaching::cards::AnyCard;
 use coaching::prescription::Outcome;
 use leptos::prelude::*;
+use std::sync::Arc;
 
 /// The outcomes of a card: `place` tells where on the page, `item` is what it
 /// was to answer, `last` what holds now.
@@ -22,7 +23,7 @@ pub fn buttons(
         let here = own_id.clone();
         let record = move |_| {
             let here = here.clone();
-            let then = Callback::new(move |()| {
+            let then: Arc<dyn Fn() + Send + Sync> = Arc::new(move || {
                 board.read_found();
                 return_to(here.clone());
             });
