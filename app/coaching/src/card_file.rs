@@ -143,6 +143,47 @@ fn written(card: &OwnCard) -> Value {
     Value::Object(fields)
 }
 
+/// What becomes of a card that was read from a file, beside the cards that are
+/// here already.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Arrival {
+    /// No card has this id: it is taken.
+    New,
+    /// This very card is here: nothing is to be done.
+    Same,
+    /// Another form of it is here, at this place among those known: the coach
+    /// chooses one, or keeps both. The file never overwrites by itself.
+    Differs(usize),
+}
+
+impl Arrival {
+    /// What becomes of `card` beside the cards `known` here.
+    pub fn of<'a>(card: &OwnCard, known: impl IntoIterator<Item = &'a OwnCard>) -> Self {
+        let mut known = known.into_iter();
+        let mut found = None;
+        let place = known.position(|one| {
+            let is_it = one.id == card.id;
+            found = is_it.then_some(one);
+            is_it
+        });
+        match (place, found) {
+            (Some(_), Some(one)) if one == card => Self::Same,
+            (Some(place), _) => Self::Differs(place),
+            (None, _) => Self::New,
+        }
+    }
+}
+
+/// The cards of a file as it lies on the phone; see [`read`]. A mark of byte
+/// order, which some editors put before the text, is no fault.
+pub fn read_bytes(bytes: &[u8]) -> Result<Vec<OwnCard>, FileError> {
+    if bytes.len() > MOST_BYTES {
+        return Err(FileError::TooLong { given: bytes.len() });
+    }
+    let text = core::str::from_utf8(bytes).map_err(|_| FileError::NotCards)?;
+    read(text.trim_start_matches('\u{feff}'))
+}
+
 /// The cards of a file, each checked. What the file holds beyond the fields of
 /// a card is not kept.
 pub fn read(text: &str) -> Result<Vec<OwnCard>, FileError> {

@@ -5,6 +5,7 @@
 //! The drills are common practice of the trade, no source, in our own words. A
 //! card's id never changes meaning.
 
+mod any;
 mod approach;
 mod bunt;
 mod launch;
@@ -12,6 +13,8 @@ mod load;
 pub mod needs;
 mod slap;
 mod swing;
+
+pub use any::AnyCard;
 
 use crate::check::View;
 use crate::vocabulary::{Environment, list};
@@ -102,7 +105,7 @@ list! {
         /// A game.
         Game = "game", "In a game, log from behind netting.";
         /// A tee.
-        Tee = "tee", "Hit into a net or an empty field, with nobody in front.";
+        Tee = "tee", "Hit into a net or an empty field, with nobody in front. Helmet on where others hit nearby.";
         /// Crossing and stepping drills.
         Footing = "footing", "Dry, even ground and good shoes: feet cross or step here.";
         /// Moves back and forth.
@@ -113,6 +116,10 @@ list! {
         Fatigue = "fatigue", "Stop when the hitter tires: the swing changes then, and the changed swing would be the one practised.";
         /// Bunting.
         Fingers = "fingers", "The fingers of the top hand stay behind the bat on every ball.";
+        /// Wherever balls are hit.
+        Earphones = "earphones", "No earphones in a cage: everybody has to hear a call to stop.";
+        /// Whatever may be done outdoors.
+        Weather = "weather", "Outdoors: stop for lightning and for heat as the local rule says.";
         /// People or markers where the ball goes.
         Fielders = "fielders", "Use markers in place of fielders unless those wear gloves and stand at game distance or farther.";
     }

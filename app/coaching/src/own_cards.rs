@@ -1,6 +1,10 @@
 //! A coach's own drill cards: what one may hold, with the limits of every text,
 //! number and list. The file format is in [`card_file`](crate::card_file); the
-//! starting set in [`cards`](crate::cards).
+//! starting set in [`cards`](crate::cards), what a form holds in [`Draft`].
+
+mod draft;
+
+pub use draft::{DRAFT_FIELDS, Draft};
 
 use crate::cards::{Caution, Component, Dose, Equipment, needs};
 use crate::check::View;
@@ -196,6 +200,12 @@ pub enum CardError {
         /// Code points given.
         given: usize,
     },
+    /// No whole number.
+    #[error("{field}: a whole number from {} to {} is needed. What was there before is kept.", .field.range().0, .field.range().1)]
+    NotNumber {
+        /// Which field.
+        field: CardField,
+    },
     /// An id that cannot be one.
     #[error(
         "{field}: up to {LONGEST_ID} of a-z, 0-9, hyphen and full stop are allowed (a card's own id begins with \"{OWN}\"), and something else was given. What was there before is kept."
@@ -204,6 +214,18 @@ pub enum CardError {
         /// Which field.
         field: CardField,
     },
+}
+
+impl CardError {
+    /// The field that was refused.
+    pub const fn field(self) -> CardField {
+        match self {
+            Self::Range { field, .. }
+            | Self::Marks { field, .. }
+            | Self::NotNumber { field }
+            | Self::Id { field } => field,
+        }
+    }
 }
 
 impl OwnCard {

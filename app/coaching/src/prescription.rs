@@ -2,8 +2,9 @@
 //! each in one line. It suggests; the coach decides. No records here: history
 //! and what is at hand are brought by the caller.
 
-use crate::cards::{Card, Equipment, IN_SEASON};
-use crate::own_cards::OwnCard;
+pub use crate::cards::AnyCard;
+
+use crate::cards::Equipment;
 use crate::vocabulary::list;
 
 list! {
@@ -17,78 +18,6 @@ list! {
         DidNot = "did-not", "Did not help";
         /// The one that the hitter feels, among several.
         Kept = "kept", "Kept: the hitter feels it";
-    }
-}
-
-/// A card of the starting set or a coach's own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum AnyCard<'a> {
-    /// Of the starting set.
-    BuiltIn(&'static Card),
-    /// A coach's own.
-    Own(&'a OwnCard),
-}
-
-impl<'a> AnyCard<'a> {
-    /// The stored id.
-    pub fn id(self) -> &'a str {
-        match self {
-            Self::BuiltIn(card) => card.id,
-            Self::Own(card) => &card.id,
-        }
-    }
-
-    /// The name.
-    pub fn title(self) -> &'a str {
-        match self {
-            Self::BuiltIn(card) => card.title,
-            Self::Own(card) => &card.title,
-        }
-    }
-
-    /// Everything it needs.
-    pub fn equipment(self) -> &'a [Equipment] {
-        match self {
-            Self::BuiltIn(card) => card.equipment,
-            Self::Own(card) => &card.equipment,
-        }
-    }
-
-    /// How long it takes, minutes.
-    pub fn minutes(self) -> u8 {
-        match self {
-            Self::BuiltIn(card) => card.minutes,
-            Self::Own(card) => card.minutes,
-        }
-    }
-
-    /// What the hitter should feel.
-    pub fn feel(self) -> &'a str {
-        match self {
-            Self::BuiltIn(card) => card.feel,
-            Self::Own(card) => &card.feel,
-        }
-    }
-
-    /// The one cue of a round in season.
-    pub fn cue_in_season(self) -> String {
-        format!("{IN_SEASON} {}", self.feel()).trim_end().to_owned()
-    }
-
-    /// The fault of an item that it answers; `None` when it does not.
-    pub fn fault_of(self, item: &str) -> Option<&'a str> {
-        match self {
-            Self::BuiltIn(card) => {
-                let mut answers = card.answers.iter();
-                answers.find(|answer| answer.item == item).map(|a| a.fault)
-            }
-            Self::Own(card) => {
-                let mut answers = card.answers.iter();
-                answers
-                    .find(|answer| answer.item == item)
-                    .map(|a| a.fault.as_str())
-            }
-        }
     }
 }
 
@@ -229,7 +158,7 @@ fn suggestion<'a>(
 }
 
 /// The last outcome of a card that says something, else that it was tried.
-fn last_outcome(id: &str, history: &[(&str, Outcome)]) -> Option<Outcome> {
+pub fn last_outcome(id: &str, history: &[(&str, Outcome)]) -> Option<Outcome> {
     let of_card = || history.iter().rev().filter(|(card, _)| *card == id);
     of_card()
         .find(|(_, outcome)| *outcome != Outcome::Tried)

@@ -2,10 +2,12 @@
 //! and what is refused with its field and range.
 
 use coaching::Error;
-use coaching::card_file::{FileError, KIND, MOST_BYTES, MOST_CARDS, read, write};
+use coaching::card_file::{
+    Arrival, FileError, KIND, MOST_BYTES, MOST_CARDS, read, read_bytes, write,
+};
 use coaching::cards::{Caution, Component, Dose, Effort, Equipment};
 use coaching::check::View;
-use coaching::own_cards::{CardError, CardField, OwnAnswers, OwnCard};
+use coaching::own_cards::{CardError, CardField, DRAFT_FIELDS, Draft, OwnAnswers, OwnCard};
 use coaching::prescription::{AnyCard, AtHand, Prescription};
 use coaching::vocabulary::Environment;
 use proptest::prelude::*;
@@ -61,6 +63,8 @@ fn a_card_gets_the_equipment_and_the_cautions_of_its_balls() {
         Caution::BatReach,
         Caution::ThrownBall,
         Caution::SideToss,
+        Caution::Earphones,
+        Caution::Weather,
     ] {
         assert!(cautions.contains(&caution), "{}", caution.id());
     }
@@ -358,6 +362,119 @@ proptest! {
     ) {
         if let Ok(cards) = read(&file_with(field, value)) {
             prop_assert_eq!(cards[0].clone().checked(), Ok(cards[0].clone()));
+        }
+    }
+}
+
+#[test]
+fn a_card_from_a_file_is_new_the_same_or_another_form_of_one_that_is_here() {
+    let card = a_card();
+    let edited = OwnCard {
+        feel: "Wait.".to_owned(),
+        ..a_card()
+    };
+    let other = OwnCard {
+        id: "own.other".to_owned(),
+        ..a_card()
+    };
+    let of = |known: &[&OwnCard]| Arrival::of(&card, known.iter().copied());
+    assert_eq!(of(&[]), Arrival::New);
+    assert_eq!(of(&[&other]), Arrival::New);
+    assert_eq!(of(&[&other, &card]), Arrival::Same);
+    assert_eq!(of(&[&other, &edited]), Arrival::Differs(1));
+}
+
+#[test]
+fn a_file_is_read_as_bytes_with_or_without_a_byte_order_mark() {
+    let text = write(&[a_card()]);
+    assert_eq!(read_bytes(text.as_bytes()), Ok(vec![a_card()]));
+    let marked = format!("\u{feff}{text}");
+    assert_eq!(read_bytes(marked.as_bytes()), Ok(vec![a_card()]));
+    assert_eq!(read_bytes(&[0xff, 0xfe, 0x7b]), Err(FileError::NotCards));
+    let long = vec![b' '; MOST_BYTES + 1];
+    let given = long.len();
+    assert_eq!(read_bytes(&long), Err(FileError::TooLong { given }));
+}
+
+#[test]
+fn a_form_says_what_is_wrong_with_its_first_field_in_its_order() {
+    let mut draft = Draft::new();
+    let refused = |draft: &Draft| draft.card("own.new").unwrap_err().to_string();
+    assert_eq!(
+        refused(&draft),
+        "Name: 1 to 40 characters are allowed, not 0. What was there before is kept."
+    );
+    draft.set(CardField::Title, " Soft  hands ");
+    draft.set(CardField::Purpose, "The hands start late.");
+    assert_eq!(
+        refused(&draft),
+        "What it answers: 1 to 20 entries are allowed, not 0. What was there before is kept."
+    );
+    draft.toggle(CardField::Answers, "launch-turn");
+    draft.set_fault("launch-turn", "the hands\tgo first");
+    assert_eq!(
+        refused(&draft),
+        "Steps: 1 to 12 entries are allowed, not 0. What was there before is kept."
+    );
+    draft.set(CardField::Steps, "Toss.\n\n  Hit.\n");
+    for typed in ["", "ten", "-3", "1.5", "99999", "1e2"] {
+        draft.set(CardField::Minutes, typed);
+        assert_eq!(
+            refused(&draft),
+            "Minutes: a whole number from 1 to 120 is needed. What was there before is kept.",
+            "{typed:?}"
+        );
+    }
+    draft.set(CardField::Minutes, "121");
+    assert_eq!(
+        refused(&draft),
+        "Minutes: 1 to 120 are allowed, not 121. What was there before is kept."
+    );
+    draft.set(CardField::Minutes, " 12 ");
+    draft.toggle(CardField::Environments, "machine");
+    draft.toggle(CardField::Environments, "tee");
+    draft.toggle(CardField::Environments, "machine");
+    let card = draft.card("own.new").unwrap();
+    assert_eq!(card.title, "Soft hands");
+    assert_eq!(card.steps, ["Toss.", "Hit."]);
+    assert_eq!(card.minutes, 12);
+    assert_eq!(card.environments, [Environment::Tee]);
+    assert_eq!(card.answers[0].fault, "the hands go first");
+    let many = "Toss.\n".repeat(13);
+    draft.set(CardField::Steps, &many);
+    assert!(refused(&draft).starts_with("Steps: 1 to 12 entries"));
+    draft.set(CardField::Steps, &"x".repeat(201));
+    assert!(refused(&draft).starts_with("Step: 1 to 200 characters"));
+}
+
+proptest! {
+    #[test]
+    fn the_form_of_a_card_is_that_card_again(cards in kept()) {
+        for card in cards {
+            let draft = Draft::of(&card);
+            prop_assert_eq!(draft.get(CardField::Id), card.id.as_str());
+            prop_assert_eq!(Draft::from_kept(&draft.kept()), Some(draft.clone()));
+            let mut once = card.clone();
+            let mut items: Vec<String> = Vec::new();
+            // A form has each item once.
+            once.answers.retain(|answer| {
+                let is_new = !items.contains(&answer.item);
+                items.push(answer.item.clone());
+                is_new
+            });
+            // An empty line is no step, and the file's rule allows none either.
+            prop_assert_eq!(draft.card(&card.id), Ok(once));
+        }
+    }
+
+    #[test]
+    fn whatever_is_typed_stays_in_the_form_and_never_panics(typed in ".{0,60}", field in prop::sample::select(DRAFT_FIELDS)) {
+        let mut draft = Draft::new();
+        draft.set(field, &typed);
+        prop_assert_eq!(draft.get(field), typed.as_str());
+        prop_assert_eq!(Draft::from_kept(&draft.kept()), Some(draft.clone()));
+        if let Ok(card) = draft.card("own.x") {
+            prop_assert_eq!(card.clone().checked(), Ok(card));
         }
     }
 }

@@ -3,10 +3,10 @@
 
 use std::collections::HashSet;
 
-use coaching::cards::{Card, Caution, Component, Equipment, card, cards, needs};
+use coaching::cards::{AnyCard, Card, Caution, Component, Equipment, card, cards, needs};
 use coaching::check::{Phase, Skill, View, item};
 use coaching::own::is_own;
-use coaching::vocabulary::Environment;
+use coaching::vocabulary::{Environment, Side};
 
 /// Every sentence of a card, with its place.
 fn sentences(card: &'static Card) -> Vec<(String, &'static str)> {
@@ -138,6 +138,99 @@ fn every_card_says_what_its_balls_and_its_equipment_ask_for() {
         let distinct: HashSet<_> = card.cautions.iter().collect();
         assert_eq!(distinct.len(), card.cautions.len(), "{}", card.id);
     }
+}
+
+/// Safety of the place, by the environments alone and not by way of [`needs`].
+#[test]
+fn every_card_with_balls_says_no_earphones_and_what_the_weather_asks_for() {
+    for card in cards() {
+        let said: Vec<&str> = card.cautions.iter().map(|c| c.sentence()).collect();
+        let says = |words: &str| said.iter().any(|sentence| sentence.contains(words));
+        let hits = card
+            .environments
+            .iter()
+            .any(|place| !matches!(place, Environment::MedicineBall | Environment::Game));
+        assert!(
+            !hits || says("No earphones in a cage"),
+            "{} lacks the earphones",
+            card.id
+        );
+        let anywhere = !card.environments.is_empty();
+        assert!(
+            !anywhere || (says("lightning") && says("heat") && says("local rule")),
+            "{} lacks the weather",
+            card.id
+        );
+        let tee = card.environments.contains(&Environment::Tee);
+        assert!(
+            !tee || says("Helmet on where others hit nearby"),
+            "{} lacks the helmet at the tee",
+            card.id
+        );
+    }
+    // A coach's own card of any environment says the same.
+    for place in Environment::ALL {
+        let cautions = needs::all_cautions(&[*place], &[]);
+        assert!(cautions.contains(&Caution::Weather), "{}", place.id());
+        let quiet = matches!(place, Environment::MedicineBall | Environment::Game);
+        assert_eq!(
+            cautions.contains(&Caution::Earphones),
+            !quiet,
+            "{}",
+            place.id()
+        );
+    }
+}
+
+#[test]
+fn a_card_says_its_cautions_with_those_of_the_view() {
+    for card in cards() {
+        let cautions = AnyCard::BuiltIn(card).cautions();
+        assert_eq!(cautions.len(), card.cautions.len() + 1, "{}", card.id);
+        assert_eq!(cautions.last(), Some(&card.view.caution()), "{}", card.id);
+    }
+}
+
+#[test]
+fn the_fields_of_pull_and_opposite_side_are_mirrored() {
+    let of = |id, side| AnyCard::BuiltIn(card(id).unwrap()).fields_in_words(side);
+    let right = "Batting right: pull side is left field, opposite side is right field.";
+    let left = "Batting left: pull side is right field, opposite side is left field.";
+    assert_eq!(
+        of("side-toss-middle", Some(Side::Right)).as_deref(),
+        Some(right)
+    );
+    assert_eq!(
+        of("side-toss-middle", Some(Side::Left)).as_deref(),
+        Some(left)
+    );
+    assert_eq!(
+        of("side-toss-middle", None),
+        Some(format!("{right} {left}"))
+    );
+    // A slap is from the side of first base, whoever stands at work.
+    assert_eq!(
+        of("slap-front-toss", Some(Side::Right)).as_deref(),
+        Some(left)
+    );
+    assert_eq!(of("position-on-call", Some(Side::Right)), None);
+    for card in cards() {
+        let texts: String = sentences(card).iter().map(|(_, text)| *text).collect();
+        let faults: String = card.answers.iter().map(|answer| answer.fault).collect();
+        let names = ["pull side", "opposite side"]
+            .iter()
+            .any(|words| texts.contains(words) || faults.contains(words));
+        let said = AnyCard::BuiltIn(card).fields_in_words(None);
+        assert_eq!(said.is_some(), names, "{}", card.id);
+    }
+}
+
+#[test]
+fn every_card_stands_in_a_phase_of_a_skill() {
+    let place = |id| AnyCard::BuiltIn(card(id).unwrap()).place();
+    assert!(cards().all(|card| AnyCard::BuiltIn(card).place().is_some()));
+    assert_eq!(place("crossed-start"), Some((Skill::Swing, Phase::Load)));
+    assert_eq!(place("bunt-or-back"), Some((Skill::Bunt, Phase::Approach)));
 }
 
 /// The rule of safety itself, not by way of [`needs`].

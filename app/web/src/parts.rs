@@ -16,6 +16,7 @@ mod panel;
 mod steps;
 mod table;
 mod text;
+mod toggles;
 mod units;
 
 pub use act::{act, act_spoken};
@@ -33,4 +34,5 @@ pub use panel::{Place, panel};
 pub use steps::in_steps;
 pub use table::{cautions, sheet, table};
 pub use text::{line, refusal, said};
+pub use toggles::toggles;
 pub use units::{Units, inches, shown, speed, tape};

@@ -56,6 +56,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::ThrownBall,
             Caution::Live,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -104,6 +106,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::ThrownBall,
             Caution::Live,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -146,6 +150,12 @@ pub(super) const CARDS: &[Card] = &[
         easier: "One zone for the whole round.",
         harder: "Change the count within the turn: a small zone when ahead, a larger one when behind.",
         not_trained: &[Component::Descent, Component::Spin],
-        cautions: &[Caution::Pain, Caution::BatReach, Caution::ThrownBall],
+        cautions: &[
+            Caution::Pain,
+            Caution::BatReach,
+            Caution::ThrownBall,
+            Caution::Earphones,
+            Caution::Weather,
+        ],
     },
 ];

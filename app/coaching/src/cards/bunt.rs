@@ -103,6 +103,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::ThrownBall,
             Caution::Fingers,
             Caution::Fielders,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -144,6 +146,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::ThrownBall,
             Caution::Fingers,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
 ];

@@ -46,7 +46,7 @@ pub(super) const CARDS: &[Card] = &[
         easier: "Throw from both knees, on soft ground: hips and trunk turn without the feet.",
         harder: "Throw out of the load and forward move.",
         not_trained: Component::ALL,
-        cautions: &[Caution::Pain, Caution::MedicineBall],
+        cautions: &[Caution::Pain, Caution::MedicineBall, Caution::Weather],
     },
     Card {
         id: "position-on-call",
@@ -158,6 +158,12 @@ pub(super) const CARDS: &[Card] = &[
         easier: "Turn without a bat, the arms crossed over the chest.",
         harder: "Add the load, then the full swing.",
         not_trained: Component::ALL,
-        cautions: &[Caution::Pain, Caution::BatReach, Caution::Tee],
+        cautions: &[
+            Caution::Pain,
+            Caution::BatReach,
+            Caution::Tee,
+            Caution::Earphones,
+            Caution::Weather,
+        ],
     },
 ];

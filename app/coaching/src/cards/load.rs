@@ -50,6 +50,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::Tee,
             Caution::Footing,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -102,6 +104,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::Tee,
             Caution::Footing,
             Caution::Sway,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -148,6 +152,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::Tee,
             Caution::Footing,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {

@@ -24,18 +24,20 @@ pub const fn equipment(environment: Environment) -> &'static [Equipment] {
 
 /// What a card with a ball from there must say.
 pub const fn cautions(environment: Environment) -> &'static [Caution] {
-    use Caution::{BatReach, FirstBalls, Game, Live, Machine, MedicineBall};
-    use Caution::{SideToss, Tee, ThrownBall};
+    use Caution::{BatReach, Earphones, FirstBalls, Game, Live, Machine, MedicineBall};
+    use Caution::{SideToss, Tee, ThrownBall, Weather};
     match environment {
-        Environment::MedicineBall => &[MedicineBall],
-        Environment::Tee => &[BatReach, Tee],
+        Environment::MedicineBall => &[MedicineBall, Weather],
+        Environment::Tee => &[BatReach, Tee, Earphones, Weather],
         Environment::FrontToss | Environment::AngledToss | Environment::ShortBattingPractice => {
-            &[BatReach, ThrownBall]
+            &[BatReach, ThrownBall, Earphones, Weather]
         }
-        Environment::SideToss => &[BatReach, ThrownBall, SideToss],
-        Environment::Machine => &[BatReach, ThrownBall, Machine, FirstBalls],
-        Environment::Live => &[BatReach, ThrownBall, Live],
-        Environment::Game => &[Game],
+        Environment::SideToss => &[BatReach, ThrownBall, SideToss, Earphones, Weather],
+        Environment::Machine => &[
+            BatReach, ThrownBall, Machine, FirstBalls, Earphones, Weather,
+        ],
+        Environment::Live => &[BatReach, ThrownBall, Live, Earphones, Weather],
+        Environment::Game => &[Game, Weather],
     }
 }
 

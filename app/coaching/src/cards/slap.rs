@@ -54,6 +54,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::Tee,
             Caution::Footing,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -105,6 +107,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::Tee,
             Caution::Footing,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -157,6 +161,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::ThrownBall,
             Caution::Footing,
             Caution::Fatigue,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -212,6 +218,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::ThrownBall,
             Caution::Footing,
             Caution::Fielders,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
 ];

@@ -64,6 +64,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::Tee,
             Caution::ThrownBall,
             Caution::Fatigue,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -116,6 +118,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::ThrownBall,
             Caution::SideToss,
             Caution::Fatigue,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -172,6 +176,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::Tee,
             Caution::Guide,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -226,6 +232,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::ThrownBall,
             Caution::Fatigue,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -278,6 +286,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::ThrownBall,
             Caution::Fatigue,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
     Card {
@@ -329,6 +339,8 @@ pub(super) const CARDS: &[Card] = &[
             Caution::Machine,
             Caution::FirstBalls,
             Caution::Fatigue,
+            Caution::Earphones,
+            Caution::Weather,
         ],
     },
 ];

@@ -1,9 +1,157 @@
-//! Drill cards: which answer what was found, and all of them.
+//! Drill cards: which answer what was found, and all of them; the coach's own.
+//! What answers what, and in which order, is `coaching`'s rule.
 
-use crate::parts::line;
+mod all;
+mod card;
+mod file;
+mod form;
+mod found;
+mod outcomes;
+
+use crate::device::settings;
+use crate::parts::{group, live};
+use crate::state::{Desk, Found, OwnCards};
+use coaching::cards::{self, AnyCard, Equipment};
+use coaching::own_cards::Draft;
+use coaching::vocabulary::Side;
 use leptos::prelude::*;
+use notebook::RecordId;
+use wasm_bindgen_futures::spawn_local;
 
 /// The page.
 pub fn page() -> AnyView {
-    line("line", "Not here yet.")
+    let board = Board::open();
+    provide_context(board);
+    let is_writing = Memo::new(move |_| board.draft.with(Option::is_some));
+    live(move || {
+        if is_writing.get() {
+            form::view()
+        } else {
+            group(vec![found::view(), all::view(), file::view()])
+        }
+    })
+}
+
+/// What was read, or why it could not be; none while it is being read.
+type ReadOf<T> = RwSignal<Option<Result<T, String>>>;
+
+/// What the parts of this page share.
+#[derive(Clone, Copy)]
+struct Board {
+    desk: Desk,
+    /// What the looks found and what came of cards.
+    found: ReadOf<Found>,
+    /// The coach's own cards.
+    own: ReadOf<OwnCards>,
+    /// The equipment at hand.
+    at_hand: RwSignal<Vec<Equipment>>,
+    /// Minutes left, as the id of a choice. Not kept: tomorrow it is another.
+    minutes: RwSignal<&'static str>,
+    /// The card shown in full: where on the page, and its id.
+    opened: RwSignal<Option<String>>,
+    /// What is searched for.
+    typed: RwSignal<String>,
+    /// The card that is being written.
+    draft: RwSignal<Option<Draft>>,
+}
+
+impl Board {
+    fn here() -> Self {
+        expect_context()
+    }
+
+    /// The board, empty, with everything on its way.
+    fn open() -> Self {
+        let at_hand = settings::equipment_at_hand().map_or(Equipment::ALL.to_vec(), |ids| {
+            ids.split(' ').filter_map(Equipment::from_id).collect()
+        });
+        let draft = settings::card_draft().and_then(|kept| Draft::from_kept(&kept));
+        let board = Self {
+            desk: expect_context(),
+            found: RwSignal::new(None),
+            own: RwSignal::new(None),
+            at_hand: RwSignal::new(at_hand),
+            minutes: RwSignal::new(found::NO_LIMIT),
+            opened: RwSignal::new(None),
+            typed: RwSignal::new(String::new()),
+            draft: RwSignal::new(draft),
+        };
+        // Also when another tab or phone has written: the desk reads again then.
+        Effect::new(move |_| {
+            board.desk.hitters.track();
+            board.read_own();
+        });
+        Effect::new(move |_| {
+            board.desk.sheet.track();
+            board.read_found();
+        });
+        board
+    }
+
+    /// The hitter at work and the side of the plate. Tracks both.
+    fn at_work(self) -> Option<(RecordId, Side)> {
+        let hitter = self.desk.hitter()?;
+        Some((hitter.head.id, self.desk.side_now(&hitter)))
+    }
+
+    /// Reads what was found, and leaves what is shown until then. Tracks the
+    /// hitter.
+    fn read_found(self) {
+        let Some(at_work) = self.at_work() else {
+            self.found.set(None);
+            return;
+        };
+        spawn_local(async move {
+            let read = self.desk.found(at_work.0, at_work.1).await;
+            // Another hitter may have been chosen meanwhile.
+            if untrack(|| self.at_work()) == Some(at_work) {
+                self.found
+                    .set(Some(read.map_err(|error| error.to_string())));
+            }
+        });
+    }
+
+    fn read_own(self) {
+        spawn_local(async move {
+            let read = self.desk.own_cards().await;
+            self.own.set(Some(read.map_err(|error| error.to_string())));
+        });
+    }
+
+    /// The own cards, as far as they are read; none once the page is left, which
+    /// a note's "Undo" may outlive. Tracks them.
+    fn own_cards(self) -> OwnCards {
+        let read = self
+            .own
+            .try_with(|own| own.as_ref().and_then(|own| own.as_ref().ok()).cloned());
+        read.flatten().unwrap_or_default()
+    }
+
+    /// What `show` makes of the card of an id; of nothing when it is gone.
+    fn with_card(self, id: &str, show: impl FnOnce(AnyCard) -> AnyView) -> AnyView {
+        if let Some(card) = cards::card(id) {
+            return show(AnyCard::BuiltIn(card));
+        }
+        let own = untrack(|| self.own_cards());
+        match own.card(id) {
+            Some(kept) => show(AnyCard::Own(&kept.card)),
+            None => ().into_any(),
+        }
+    }
+
+    /// Writes into the form, and keeps what stands there.
+    fn write(self, write: impl FnOnce(&mut Draft)) {
+        self.draft.update(|draft| {
+            if let Some(draft) = draft {
+                write(draft);
+                settings::set_card_draft(Some(&draft.kept()));
+            }
+        });
+    }
+
+    /// Opens the form with a draft, or closes it.
+    fn show_form(self, draft: Option<Draft>) {
+        settings::set_card_draft(draft.as_ref().map(Draft::kept).as_deref());
+        self.draft.set(draft);
+    }
 }

@@ -10,6 +10,8 @@ const HITTER: &str = "stridebook.hitter";
 const ENVIRONMENT: &str = "stridebook.environment";
 const FEED: &str = "stridebook.feed";
 const ASKED: &str = "stridebook.asked-to-keep";
+const AT_HAND: &str = "stridebook.equipment-at-hand";
+const CARD_DRAFT: &str = "stridebook.card-draft";
 
 /// How the screen looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -138,6 +140,30 @@ pub fn asked_to_keep() -> bool {
 /// Remembers that it was asked.
 pub fn set_asked_to_keep() {
     keep(ASKED, "yes");
+}
+
+/// Ids of the equipment at hand, parted by blanks; none before the first touch.
+pub fn equipment_at_hand() -> Option<String> {
+    read(AT_HAND)
+}
+
+/// Remembers the equipment at hand.
+pub fn set_equipment_at_hand(ids: &str) {
+    keep(AT_HAND, ids);
+}
+
+/// The drill card that is being written.
+pub fn card_draft() -> Option<String> {
+    read(CARD_DRAFT)
+}
+
+/// Remembers the drill card that is being written; none when it was saved or
+/// given up.
+pub fn set_card_draft(draft: Option<&str>) {
+    match draft {
+        Some(draft) => keep(CARD_DRAFT, draft),
+        None => LocalStorage::delete(CARD_DRAFT),
+    }
 }
 
 /// The side a hitter of both sides stood on last, and the set being counted.
