@@ -2,6 +2,7 @@
 //! Signals and writes; no views, and no rules that a pure crate can hold.
 
 mod check;
+pub mod contacts;
 mod desk;
 mod equipment;
 mod hitters;
@@ -9,6 +10,7 @@ pub mod names;
 mod notes;
 mod question;
 mod round;
+pub mod session;
 mod set_up;
 
 pub use check::Sheet;
