@@ -7,7 +7,7 @@ use crate::device::database::StorageError;
 use crate::device::idb::from_js;
 use crate::device::recent::{is_removed, made_ms, text_under};
 use coaching::contact::lean::{Group, groups};
-use coaching::contact::path::{ContactDepth, SideTossBall, TossSpot};
+use coaching::contact::side_toss::{ContactDepth, SideTossBall, TossSpot};
 use coaching::contact::{Contact, ContactResult, Quality};
 use coaching::loads::{Day, Loads, SPAN_DAYS};
 use coaching::vocabulary::{Environment, Hand, Side};

@@ -11,7 +11,7 @@ use super::{Desk, desk::code};
 use crate::device::database::{Change, StorageError};
 use crate::device::settings;
 use coaching::contact::ContactResult;
-use coaching::contact::path::{ContactDepth, TossSpot};
+use coaching::contact::side_toss::{ContactDepth, TossSpot};
 use coaching::loads::Day;
 use coaching::vocabulary::{Environment, Side};
 use flight::{Placed, Spin};

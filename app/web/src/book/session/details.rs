@@ -6,7 +6,7 @@ use crate::state::names::{contact as name, session};
 use crate::state::session::{Detail, Practice};
 use crate::state::{Desk, kinds, level_of};
 use coaching::contact::Quality;
-use coaching::contact::path::{ContactDepth, TossSpot};
+use coaching::contact::side_toss::{ContactDepth, TossSpot};
 use coaching::vocabulary::Environment;
 use leptos::prelude::*;
 
