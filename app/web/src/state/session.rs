@@ -113,8 +113,13 @@ impl Practice {
     pub fn of(desk: Desk) -> Self {
         PRACTICE.with(|kept| {
             let make = || {
+                // A new root makes itself the current owner: put the page's back.
+                let here = Owner::current();
                 let owner = Owner::new_root(None);
                 let practice = owner.with(|| Self::new(desk));
+                if let Some(here) = here {
+                    here.set();
+                }
                 (owner, practice)
             };
             kept.get_or_init(make).1
