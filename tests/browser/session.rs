@@ -68,7 +68,7 @@ fn one_touch_is_one_ball_with_its_round_and_undo_and_fix_take_it_back() -> Resul
         phone.pick("Ball comes from", "Front toss").await?;
         tap(phone, 2, 1).await?;
         phone
-            .sees("Ball 1: Line drive, Left field")
+            .sees("Ball 1: Line drive, Left field, pull side. Saved.")
             .await?;
         let balls = contacts_are(phone, 1).await?;
         let rounds = phone.stored("rounds").await?;
@@ -89,7 +89,7 @@ fn one_touch_is_one_ball_with_its_round_and_undo_and_fix_take_it_back() -> Resul
         phone.sees("takes the place of the last ball").await?;
         tap(phone, 3, 6).await?;
         phone
-            .sees("Now: Ball 2: Ground ball, Right line")
+            .sees("Now: Ball 2: Ground ball, Right line, opposite side. Saved.")
             .await?;
         let balls = contacts_are(phone, 2).await?;
         ensure!(phone.stored("contacts").await?.len() == 3);
@@ -275,12 +275,16 @@ fn hitters_take_turns_by_one_touch_and_each_side_has_its_words() -> Result<()> {
         phone.sees("bats right").await?;
         thirds_are(&phone, "pull side (left field)").await?;
         tap(&phone, 2, 0).await?;
-        phone.sees("Ball 1: Line drive, Left line").await?;
+        phone
+            .sees("Ball 1: Line drive, Left line, pull side. Saved.")
+            .await?;
         phone.touch("Next: Hitter 02").await?;
         phone.sees("bats left").await?;
         thirds_are(&phone, "opposite side (left field)").await?;
         tap(&phone, 2, 0).await?;
-        phone.sees("1 ball this turn").await?;
+        phone
+            .sees("Line drive, Left line, opposite side. Saved.")
+            .await?;
         phone.touch("Next: Hitter 03").await?;
         phone.pick("Bats now", "Left").await?;
         // At once after the touch: the ball is the new hitter's.
@@ -321,9 +325,11 @@ fn the_keyboard_alone_logs_balls() -> Result<()> {
             )
             .await?;
         phone.press("Enter").await?;
-        phone.sees("Ball 1: Pop-up, up the middle. Saved.").await?;
+        phone
+            .sees("Ball 1: Line drive, up the middle. Saved.")
+            .await?;
         for (key, said) in [
-            ("1", "Ball 2: Pop-up, Left line"),
+            ("1", "Ball 2: Line drive, Left line"),
             ("m", "Ball 3: Miss. Saved."),
             ("t", "Ball 4: Take. Saved."),
             ("f", "Ball 5: Foul. Saved."),
@@ -331,7 +337,7 @@ fn the_keyboard_alone_logs_balls() -> Result<()> {
             phone.press(key).await?;
             phone.sees(said).await?;
         }
-        arrow(phone, "ArrowDown", 40).await?;
+        arrow(phone, "ArrowUp", 38).await?;
         arrow(phone, "ArrowRight", 39).await?;
         phone
             .holds("return document.activeElement.id === 'fan-1-1'")
@@ -417,7 +423,8 @@ fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
         phone
             .waits_for("for the band on disk", async || {
                 let sessions = phone.stored("sessions").await?;
-                Ok(sessions[0]["numbers"]["band-easier-points"]["value"] == json!(15.0))
+                let points = &sessions[0]["numbers"]["band-easier-points"]["value"];
+                Ok(points.as_f64() == Some(15.0))
             })
             .await?;
         phone.touch("Order of practice").await?;
@@ -470,6 +477,11 @@ fn nothing_on_the_page_is_small_cut_or_against_the_rules_for_everybody() -> Resu
         tap(phone, 3, 1).await?;
         phone.sees("Ball 1").await?;
         let mut wrong = Vec::new();
+        for screen in Screen::ALL {
+            phone.set_screen(screen).await?;
+            phone.stands_still().await?;
+            picture(phone, &format!("{}x{}-log", screen.width, screen.height)).await?;
+        }
         open_folds(phone).await?;
         for screen in Screen::ALL {
             phone.set_screen(screen).await?;
@@ -504,8 +516,11 @@ fn nothing_on_the_page_is_small_cut_or_against_the_rules_for_everybody() -> Resu
 /// Keeps a picture of the page where `STRIDEBOOK_PICTURES` names a folder.
 async fn picture(phone: &Phone, name: &str) -> Result<()> {
     if let Some(folder) = std::env::var_os("STRIDEBOOK_PICTURES") {
-        let path = std::path::Path::new(&folder).join(format!("session-{name}.png"));
-        std::fs::write(path, phone.picture(true).await?)?;
+        let folder = std::path::Path::new(&folder);
+        for (what, whole) in [("whole", true), ("screen", false)] {
+            let path = folder.join(format!("session-{name}-{what}.png"));
+            std::fs::write(path, phone.picture(whole).await?)?;
+        }
     }
     Ok(())
 }

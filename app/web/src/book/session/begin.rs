@@ -1,6 +1,6 @@
 //! Beginning a session: who hits.
 
-use crate::parts::{act, group, heading, line, live, refusal, said, way};
+use crate::parts::{act, group, line, live, refusal, said, way};
 use crate::state::session::Practice;
 use crate::state::{Desk, is_archived, names};
 use crate::words::counted;
@@ -38,7 +38,7 @@ pub fn view() -> AnyView {
             ),
         };
         group(vec![
-            heading("Who hits?"),
+            view! { <h2>"Who hits?"</h2> }.into_any(),
             groups(Callback::new(move |ids: Vec<RecordId>| {
                 chosen.update(|chosen| {
                     for id in ids {

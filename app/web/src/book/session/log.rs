@@ -81,10 +81,10 @@ fn at_plate() -> AnyView {
     };
     view! {
         <div class="at-plate">
-            <p class="hitter-at" aria-live="polite">
-                <strong>{name}</strong>
-                <span>{facts}</span>
-            </p>
+            <div class="hitter-at" aria-live="polite">
+                <h2>{name}</h2>
+                <p>{facts}</p>
+            </div>
             {live(button)}
         </div>
     }

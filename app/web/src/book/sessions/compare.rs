@@ -2,7 +2,7 @@
 //! interval.
 
 use super::{called, one};
-use crate::parts::{group, heading, line, live, refusal, said, selection, table};
+use crate::parts::{group, line, live, refusal, said, selection, table};
 use crate::state::Desk;
 use crate::state::contacts::{Ball, HitterSession, groups_of};
 use coaching::challenge::{Band, Challenge};
@@ -52,7 +52,10 @@ pub fn view(sessions: Arc<Vec<Session>>) -> AnyView {
             ]),
         },
     };
-    group(vec![heading("Compare two sessions"), live(inside)])
+    group(vec![
+        view! { <h2>"Compare two sessions"</h2> }.into_any(),
+        live(inside),
+    ])
 }
 
 fn chosen_two(sessions: Arc<Vec<Session>>, found: Arc<Vec<HitterSession>>) -> AnyView {

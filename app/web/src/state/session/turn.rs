@@ -3,7 +3,7 @@
 
 use super::super::contacts::Ball;
 use coaching::contact::ContactResult;
-use coaching::contact::fan::Sector;
+use coaching::contact::fan::{Sector, Third};
 use notebook::{Contact, RecordId};
 
 /// Balls that are drawn.
@@ -94,19 +94,18 @@ impl Turn {
     }
 }
 
-/// A ball in words: "Line drive, left center (middle)".
+/// A ball in words: "Line drive, Left field, pull side".
 pub(super) fn in_words(contact: &coaching::contact::Contact) -> String {
     let name = contact.result.name();
     let sector = contact.direction_deg.and_then(Sector::of);
-    match (sector, contact.third()) {
-        (Some(Sector::Middle), _) => format!("{name}, up the middle"),
-        (Some(sector), Some(third)) => {
-            format!(
-                "{name}, {} ({})",
-                sector.name(),
-                third.words(contact.batted)
-            )
-        }
-        _ => name.to_owned(),
+    let side = match contact.third() {
+        Some(Third::Pull) => ", pull side",
+        Some(Third::Opposite) => ", opposite side",
+        _ => "",
+    };
+    match sector {
+        Some(Sector::Middle) => format!("{name}, up the middle"),
+        Some(sector) => format!("{name}, {}{side}", sector.name()),
+        None => name.to_owned(),
     }
 }
