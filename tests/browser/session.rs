@@ -503,6 +503,7 @@ fn nothing_on_the_page_is_small_cut_or_against_the_rules_for_everybody() -> Resu
                 .await?;
             }
         }
+        phone.set_screen(Screen::PHONE).await?;
         phone
             .open(&format!("{}/book/sessions", relay.address()))
             .await?;

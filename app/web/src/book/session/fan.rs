@@ -150,7 +150,7 @@ fn field(
             aria-label=label
             on:click=touched
         />
-        <text class="fan-count" x=x y=y + 38.0>
+        <text class="fan-count" x=x y=y + 44.0>
             {move || match count.get() {
                 0 => String::new(),
                 n => n.to_string(),
@@ -287,7 +287,8 @@ fn one_dot(dot: &Dot, is_last: bool) -> AnyView {
     // Beside each other where several fell on one spot.
     let step = f64::from(dot.number % 5) * 9.0;
     let x = x - 18.0 + step;
-    let y = ROW * (row as f64 + 0.5) + bend(x);
+    // Between the row's name and the number.
+    let y = ROW * (row as f64 + 0.5) + bend(x) + 2.0;
     let radius = if is_last { 13.0 } else { 7.0 };
     view! { <circle class="dot" class:last=is_last cx=x cy=y r=radius /> }.into_any()
 }

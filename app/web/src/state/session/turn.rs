@@ -7,7 +7,7 @@ use coaching::contact::fan::{Sector, Third};
 use notebook::{Contact, RecordId};
 
 /// Balls that are drawn.
-const DOTS: usize = 24;
+const DOTS: usize = 12;
 
 /// A ball on the drawing.
 #[derive(Debug, Clone, Copy, PartialEq)]
