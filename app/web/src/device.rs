@@ -2,6 +2,7 @@
 //! here, and no views.
 
 pub mod attachments;
+pub mod awake;
 pub mod camera;
 pub mod clip;
 pub mod clock;
@@ -11,6 +12,7 @@ pub mod idb;
 pub mod log;
 mod migrations;
 pub mod offline;
+pub mod recent;
 pub mod settings;
 pub mod storage;
 pub mod subject;

@@ -3,6 +3,7 @@
 
 mod attach;
 mod check;
+pub mod contacts;
 mod desk;
 mod equipment;
 mod facts;
@@ -18,6 +19,7 @@ mod own_items;
 mod profile;
 mod question;
 mod round;
+pub mod session;
 mod set_up;
 
 pub use attach::{Attached, LARGEST_BYTES, megabytes};

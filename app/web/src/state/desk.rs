@@ -243,6 +243,16 @@ impl Desk {
         self.with_clock(|stamps| Head::new(clock::new_id(), stamps))
     }
 
+    /// Writes all of `changes`, or none of them; returns when they are on disk.
+    ///
+    /// # Errors
+    /// What the storage says; then nothing was written.
+    pub async fn write(self, changes: &[Arc<dyn Change>]) -> Result<(), StorageError> {
+        let kept = self.database()?;
+        let changes: Vec<&dyn Change> = changes.iter().map(AsRef::as_ref).collect();
+        kept.database.write(&changes, &kept.stamps).await
+    }
+
     /// Writes `changes` and then, when they are on disk, does `then`. When the
     /// write fails the user is told, and can try the very same write again.
     pub fn save(self, changes: Vec<Arc<dyn Change>>, then: impl Fn() + Send + Sync + 'static) {
@@ -251,12 +261,7 @@ impl Desk {
 
     fn save_shared(self, changes: Arc<Vec<Arc<dyn Change>>>, then: Arc<dyn Fn() + Send + Sync>) {
         spawn_local(async move {
-            let written = async {
-                let kept = self.database()?;
-                let changes: Vec<&dyn Change> = changes.iter().map(AsRef::as_ref).collect();
-                kept.database.write(&changes, &kept.stamps).await
-            };
-            match written.await {
+            match self.write(&changes).await {
                 Ok(()) => then(),
                 Err(error) => {
                     let again: Arc<dyn Fn() + Send + Sync> =

@@ -148,3 +148,69 @@ pub mod cage {
     /// Pressure from.
     pub const PRESSURE_FROM: &str = "pressure-from";
 }
+
+/// Choices and numbers of a session.
+pub mod session {
+    /// Of a session's hitters and of a group's.
+    pub const IN: &str = "in";
+    /// Not, or no longer.
+    pub const OUT: &str = "out";
+
+    // Choices.
+    /// "yes" once it is over, "no" when it goes on again.
+    pub const OVER: &str = "over";
+    /// One of `coaching::practice_order::Purpose`.
+    pub const PURPOSE: &str = "purpose";
+    /// One of `coaching::challenge::SuccessRule`.
+    pub const SUCCESS: &str = "success";
+    /// "each" when spot and depth are noted ball by ball, "usual" when a side toss
+    /// is at the front hip and on time unless noted otherwise.
+    pub const NOTING: &str = "noting";
+    /// "sector" or "point": how a touch on the fan is taken.
+    pub const TOUCH: &str = "touch";
+
+    // Numbers, in points of the success rate.
+    /// How much easier than the game the coach allows.
+    pub const EASIER: &str = "band-easier-points";
+    /// How much harder.
+    pub const HARDER: &str = "band-harder-points";
+    /// The least success rate that still teaches.
+    pub const LEAST: &str = "band-least-percent";
+}
+
+/// Numbers of a round: how the ball was fed.
+pub mod round {
+    /// From the release to the back point of the plate.
+    pub const DISTANCE: &str = "feed-distance-ft";
+    /// Height of the release.
+    pub const HEIGHT: &str = "feed-height-ft";
+    /// The release toward the third-base side.
+    pub const THIRD_SIDE: &str = "feed-third-side-ft";
+    /// Speed at release.
+    pub const SPEED: &str = "feed-speed-mph";
+    /// Backspin; negative is topspin.
+    pub const BACKSPIN: &str = "feed-backspin-rpm";
+    /// Sidespin.
+    pub const SIDESPIN: &str = "feed-sidespin-rpm";
+}
+
+/// Numbers and choices of a contact.
+pub mod contact {
+    /// Where it went, as in `coaching::contact::fan`.
+    pub const DIRECTION: &str = "direction-deg";
+
+    // Choices.
+    /// "sector" when the direction is the middle of a sector, "point" when it is
+    /// where the fan was touched.
+    pub const BY: &str = "direction-by";
+    /// One of `coaching::contact::Quality`.
+    pub const QUALITY: &str = "quality";
+    /// One of `coaching::contact::path::TossSpot`.
+    pub const TOSS: &str = "toss";
+    /// One of `coaching::contact::path::ContactDepth`.
+    pub const DEPTH: &str = "contact-depth";
+    /// The kind of pitch, one of `flight::PITCH_TYPES`.
+    pub const PITCH: &str = "pitch";
+    /// The id of the rep that holds its count.
+    pub const REP: &str = "rep";
+}
