@@ -10,6 +10,7 @@ mod notes;
 mod question;
 mod round;
 mod set_up;
+mod tempo;
 
 pub use check::Sheet;
 pub use desk::{Desk, Opening, has_feed};
@@ -19,3 +20,4 @@ pub use notes::{Note, Notes};
 pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;
 pub use set_up::{Entry, USUAL};
+pub use tempo::Taken;

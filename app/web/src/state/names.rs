@@ -25,6 +25,30 @@ pub mod hitter {
     pub const NOTE: &str = "note";
 }
 
+/// Numbers and choices of a rep, and the ways of taking its count.
+pub mod rep {
+    /// The second interval.
+    pub const FOOT_DOWN: &str = "foot-down-to-contact-s";
+    /// The target count that held.
+    pub const TARGET: &str = "target-s";
+
+    // Choices.
+    /// How far a count by sensors is to be trusted: "good", "fair" or "poor".
+    pub const QUALITY: &str = "quality";
+    /// What lift was taken from: "tap", "beat" or "motion".
+    pub const LIFT_BY: &str = "lift-by";
+    /// The way of practice.
+    pub const MODE: &str = "practice-mode";
+
+    // Ways of taking a count.
+    /// Two taps.
+    pub const TWO_TAPS: &str = "two-taps";
+    /// Contact heard.
+    pub const SOUND: &str = "sound";
+    /// Lift and turn sensed.
+    pub const MOTION: &str = "motion";
+}
+
 /// Numbers of a set-up.
 pub mod set_up {
     /// Game speed.
