@@ -122,7 +122,7 @@ fn a_notebook_of_version_1_is_all_there_and_can_be_written_on() -> Result<()> {
         phone.sees("Rep 1: 1.50 s, Front toss").await?;
         phone.sees("Rep 2: 1.75 s, Front toss").await?;
         phone.touch("Close Count").await?;
-        ensure!(phone.database_version().await? == Some(5));
+        ensure!(phone.database_version().await? == Some(6));
         for (store, before) in stores.into_iter().zip(before) {
             ensure!(phone.stored(store).await? == before, "{store} changed");
         }
@@ -142,6 +142,77 @@ fn a_notebook_of_version_1_is_all_there_and_can_be_written_on() -> Result<()> {
             given > Some(&last_stamp),
             "{given:?} is not above {last_stamp}"
         );
+        phone.off().await
+    })
+}
+
+/// The stores of a version-5 database, as the steps to `v4_to_v5.rs` make them, with a
+/// notebook that is shared and rows of its log that are not sealed yet.
+fn version_5(last_stamp: &str) -> Value {
+    let mut stores = version_1(last_stamp);
+    let keyed = |name: &str, path: &str, records: Value| json!({"name": name, "keyPath": path, "indexes": [], "records": records});
+    let machine = json!({"head": head(&id(40), 40), "what": "machine",
+        "name": {"value": "Three wheels", "stamp": stamp(BEGUN_S)}});
+    let row = json!({"n": 7, "subject": HITTER, "store": "hitters", "record": hitter("Wren")});
+    let more = [
+        keyed("set-ups", "head.id", json!([])),
+        keyed("equipment", "head.id", json!([machine])),
+        keyed("log", "n", json!([row])),
+        keyed("shared", "subject", json!([{"subject": HITTER}])),
+        keyed("notebooks", "head.id", json!([])),
+        keyed("others", "key", json!([])),
+        keyed("sync", "key", json!([{"key": "kept", "value": "as it is"}])),
+        keyed("membership", "key", json!([])),
+        keyed("batches", "key", json!([])),
+    ];
+    if let Some(stores) = stores.as_array_mut() {
+        stores.extend(more);
+    }
+    stores
+}
+
+#[test]
+fn a_notebook_of_version_5_gets_the_stores_of_the_book_and_keeps_all_it_had() -> Result<()> {
+    on_runtime(async {
+        let relay = Relay::start()?;
+        let profile = Profile::new()?;
+        let phone = Phone::on(&profile).await?;
+        phone.open(&beside_the_app(&relay)).await?;
+        let stores = version_5(&stamp(now_s()));
+        phone.make_database(5, &stores).await?;
+        let names = [
+            "hitters",
+            "checks",
+            "observations",
+            "reps",
+            "equipment",
+            "log",
+            "sync",
+        ];
+        let mut before = Vec::new();
+        for store in names {
+            before.push(phone.stored(store).await?);
+        }
+
+        phone.open(relay.address()).await?;
+        phone.sees("Wren").await?;
+        ensure!(phone.database_version().await? == Some(6));
+        for (store, before) in names.into_iter().zip(before) {
+            ensure!(phone.stored(store).await? == before, "{store} changed");
+        }
+        let added = [
+            "groups",
+            "joins",
+            "own",
+            "outcomes",
+            "sessions",
+            "rounds",
+            "contacts",
+            "attachments",
+        ];
+        for store in added {
+            ensure!(phone.stored(store).await?.is_empty(), "{store}");
+        }
         phone.off().await
     })
 }

@@ -1,7 +1,9 @@
 //! Rules of coaching: the shared lists of the trade, the swing check and its
 //! order rule over one look and several, agreement of observers, drill cards and
-//! their ranking, the count, and what the roster may hold. Pure: no I/O, no clock, no
-//! browser and no storage; the caller brings answers, times and texts.
+//! their ranking, the count and its tempo, contact and what it says of the bat's
+//! path, practice against the game, swing counts, and what the roster may hold.
+//! Pure: no I/O, no clock, no browser and no storage; the caller brings answers,
+//! times and texts.
 //!
 //! Every text here is for a person on a phone in a cage: plain, short, in the
 //! trade's words (front, back, pull side, opposite side), so that it reads
@@ -10,19 +12,26 @@
 pub mod agreement;
 pub mod card_file;
 pub mod cards;
+pub mod challenge;
 pub mod check;
 pub mod checklist;
+pub mod contact;
 pub mod count;
 pub mod joins;
+pub mod loads;
 pub mod looks;
 pub mod names;
 mod order;
 pub mod own;
 pub mod own_cards;
+pub mod practice_order;
 pub mod prescription;
+pub mod realism;
 pub mod roster;
 pub mod screening;
 pub mod search;
+pub mod statistics;
+pub mod tempo;
 mod text;
 pub mod vocabulary;
 
@@ -48,4 +57,16 @@ pub enum Error {
     /// Something on the roster was refused.
     #[error(transparent)]
     Roster(#[from] roster::RosterError),
+    /// A contact was refused.
+    #[error(transparent)]
+    Contact(#[from] contact::ContactError),
+    /// A band of challenge was refused.
+    #[error(transparent)]
+    Challenge(#[from] challenge::ChallengeError),
+    /// A limit of swings was refused.
+    #[error(transparent)]
+    Load(#[from] loads::LoadError),
+    /// An environment could not be held against the game pitch.
+    #[error(transparent)]
+    Realism(#[from] realism::RealismError),
 }

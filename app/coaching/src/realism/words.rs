@@ -1,0 +1,87 @@
+//! The words for each component. Numbers are rounded here and nowhere else.
+
+use super::{Near, Part};
+use crate::cards::Component;
+
+impl Part {
+    /// The component in one line: what is here, what the game pitch has, and
+    /// the difference in words.
+    pub fn sentence(&self) -> String {
+        let name = match self.component {
+            Component::Decision => "Time to decide",
+            other => other.name(),
+        };
+        let game = shown(self.component, self.game);
+        let (Some(here), Some(difference)) = (self.here, self.difference) else {
+            return format!("{name}: {}. Game pitch: {game}.", self.near.name());
+        };
+        // The difference of the numbers as shown, so that they add up.
+        let off = || match self.component {
+            Component::Spin => off(self.component, difference),
+            component => off(
+                component,
+                rounded(component, here) - rounded(component, self.game),
+            ),
+        };
+        let verdict = match self.near {
+            Near::Same => "as the game pitch".to_owned(),
+            Near::FarOff => format!("{}, far off", off()),
+            _ => off(),
+        };
+        let here = shown(self.component, here);
+        format!("{name}: {here}. Game pitch: {game}. Here: {verdict}.")
+    }
+}
+
+/// A number to the last digit that is shown of it.
+fn rounded(component: Component, value: f64) -> f64 {
+    let a_unit = match component {
+        Component::Time | Component::Decision => 100.0,
+        Component::Descent | Component::SideAngle => 10.0,
+        Component::Spin | Component::Speed => 1.0,
+    };
+    (value * a_unit).round() / a_unit
+}
+
+fn shown(component: Component, value: f64) -> String {
+    let size = value.abs();
+    match component {
+        Component::Decision if value <= 0.0 => {
+            "none, as a swing begun at release is late".to_owned()
+        }
+        Component::Time | Component::Decision => format!("{value:.2} s"),
+        Component::Descent if size < 0.05 => "level".to_owned(),
+        Component::Descent if value < 0.0 => format!("{size:.1} degrees upward"),
+        Component::Descent => format!("{size:.1} degrees down"),
+        Component::SideAngle if size < 0.05 => "straight".to_owned(),
+        Component::SideAngle => format!("{size:.1} degrees from the {} side", side(value)),
+        Component::Spin => format!("{value:.0} rpm"),
+        Component::Speed => format!("{value:.0} mph"),
+    }
+}
+
+/// The side a ball comes from: a positive angle moves toward first base.
+fn side(angle_deg: f64) -> &'static str {
+    if angle_deg > 0.0 {
+        "third-base"
+    } else {
+        "first-base"
+    }
+}
+
+fn off(component: Component, difference: f64) -> String {
+    let size = difference.abs();
+    let is_more = difference > 0.0;
+    let either = |more: &'static str, less: &'static str| if is_more { more } else { less };
+    match component {
+        Component::Time | Component::Decision => {
+            format!("{size:.2} s {}", either("longer", "shorter"))
+        }
+        Component::Descent => format!("{size:.1} degrees {}", either("steeper", "flatter")),
+        Component::SideAngle => {
+            format!("{size:.1} degrees more from the {} side", side(difference))
+        }
+        Component::Spin => format!("{size:.0} rpm between the two spins"),
+        Component::Speed => format!("{size:.0} mph {}", either("faster", "slower")),
+    }
+}
