@@ -13,7 +13,7 @@ mod session;
 mod sessions;
 mod tempo;
 
-use web::{parts, state};
+use web::{device, parts, state, words};
 
 fn main() {
     parts::begin(app::app);

@@ -2,14 +2,17 @@
 //! count means is `coaching`.
 
 mod counting;
+mod ear;
 mod gear;
 mod light;
 mod listen;
 mod numbers;
 mod plan;
 mod plots;
+mod pocket;
 mod run;
 mod sense;
+mod sets;
 mod setting;
 mod speaker;
 

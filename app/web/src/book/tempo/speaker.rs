@@ -138,7 +138,7 @@ pub fn view() -> AnyView {
             view! {
                 <button
                     type="button"
-                    class="tap-button"
+                    class="tap-button speaker-tap"
                     on:pointerdown=move |event| {
                         if event.is_primary() && event.button() == 0 {
                             tap(event.time_stamp());
