@@ -33,7 +33,12 @@ pub fn page() -> AnyView {
         } else {
             group(vec![
                 line("line", "No hitter is chosen. A count belongs to a hitter."),
-                way(Leaf::Roster.path(), "Choose one on the roster", "wide", true),
+                way(
+                    Leaf::Roster.path(),
+                    "Choose one on the roster",
+                    "wide",
+                    true,
+                ),
             ])
         }
     })
@@ -49,7 +54,11 @@ fn of_hitter(desk: Desk) -> AnyView {
     let target = move || {
         let own = desk.target().is_some();
         let seconds = crate::words::fixed(tempo.target().seconds(), 2);
-        let whose = if own { "target" } else { "usual target, none set yet:" };
+        let whose = if own {
+            "target"
+        } else {
+            "usual target, none set yet:"
+        };
         format!("{}: {whose} {seconds} s", name().unwrap_or_default())
     };
     view! {
@@ -126,7 +135,11 @@ fn start_or_stop(tempo: Tempo) -> AnyView {
         let so_far = move || {
             tempo.running.with(|running| {
                 running.as_ref().map_or(String::new(), |running| {
-                    format!("Stop (rep {} of {})", (running.over + 1).min(running.total()), running.total())
+                    format!(
+                        "Stop (rep {} of {})",
+                        (running.over + 1).min(running.total()),
+                        running.total()
+                    )
                 })
             })
         };

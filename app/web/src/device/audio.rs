@@ -32,7 +32,8 @@ pub struct Player {
     on_state: RefCell<Option<Closure<dyn Fn()>>>,
 }
 
-const NO_SOUND: &str = "This browser plays no sound here. The moving light and the taps still work.";
+const NO_SOUND: &str =
+    "This browser plays no sound here. The moving light and the taps still work.";
 
 impl Player {
     /// Starts the sound. Browsers allow it only from a touch.
@@ -84,9 +85,7 @@ impl Player {
         drop(known);
         let rate = self.context.sample_rate();
         let samples = samples(tone, f64::from(rate));
-        let buffer = self
-            .context
-            .create_buffer(1, samples.len() as u32, rate)?;
+        let buffer = self.context.create_buffer(1, samples.len() as u32, rate)?;
         buffer.copy_to_channel(&samples, 0)?;
         self.tones.borrow_mut().push((tone, buffer.clone()));
         Ok(buffer)
@@ -124,7 +123,10 @@ impl Player {
         let asked = method(&self.context, "getOutputTimestamp")
             .and_then(|stamp| stamp.call0(&self.context).ok());
         if let Some(stamp) = asked {
-            let (context_s, page_ms) = (number(&stamp, "contextTime"), number(&stamp, "performanceTime"));
+            let (context_s, page_ms) = (
+                number(&stamp, "contextTime"),
+                number(&stamp, "performanceTime"),
+            );
             if context_s > 0.0 && page_ms > 0.0 {
                 return (context_s, page_ms);
             }

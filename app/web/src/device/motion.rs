@@ -55,12 +55,13 @@ impl Motion {
         }
         let seen = Rc::new(Cell::new(false));
         let has_seen = seen.clone();
-        let listener = Closure::<dyn Fn(DeviceMotionEvent)>::new(move |event: DeviceMotionEvent| {
-            if let Some(reading) = reading(&event) {
-                has_seen.set(true);
-                sensed(reading);
-            }
-        });
+        let listener =
+            Closure::<dyn Fn(DeviceMotionEvent)>::new(move |event: DeviceMotionEvent| {
+                if let Some(reading) = reading(&event) {
+                    has_seen.set(true);
+                    sensed(reading);
+                }
+            });
         page::listen(false, "devicemotion", listener.as_ref());
         Ok(Self { listener, seen })
     }

@@ -4,7 +4,10 @@ use js_sys::{Array, Function, Reflect};
 use wasm_bindgen::prelude::*;
 
 fn vibrate_of(navigator: &web_sys::Navigator) -> Option<Function> {
-    Reflect::get(navigator, &"vibrate".into()).ok()?.dyn_into().ok()
+    Reflect::get(navigator, &"vibrate".into())
+        .ok()?
+        .dyn_into()
+        .ok()
 }
 
 /// Whether this browser can.

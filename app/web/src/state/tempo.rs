@@ -50,9 +50,16 @@ impl Desk {
         if !super::has_feed(taken.environment) {
             context.feed = code("none");
         }
-        let numbers: BTreeMap<_, _> = taken.numbers.iter().map(|(name, s)| (code(name), *s)).collect();
-        let choices: BTreeMap<_, _> =
-            taken.choices.iter().map(|(name, id)| (code(name), code(id))).collect();
+        let numbers: BTreeMap<_, _> = taken
+            .numbers
+            .iter()
+            .map(|(name, s)| (code(name), *s))
+            .collect();
+        let choices: BTreeMap<_, _> = taken
+            .choices
+            .iter()
+            .map(|(name, id)| (code(name), code(id)))
+            .collect();
         let rep = Arc::new(Rep {
             head,
             hitter: hitter.head.id,
@@ -101,16 +108,16 @@ impl Desk {
             return;
         };
         let before = hitter.numbers.get(name).map(|field| *field.get());
-        self.write_hitter_number(hitter, name, value, move || {
-            let undo: Option<(&'static str, Arc<dyn Fn() + Send + Sync>)> = before.map(|before| {
+        self.write_hitter_number(hitter, name, value, move || match before {
+            None => self.notes.say(said.clone(), None),
+            Some(before) => {
                 let undo: Arc<dyn Fn() + Send + Sync> = Arc::new(move || {
                     if let Some(hitter) = untrack(|| self.hitter()) {
                         self.write_hitter_number(hitter, name, before, || ());
                     }
                 });
-                ("Undo", undo)
-            });
-            self.notes.say(said.clone(), undo);
+                self.notes.say(said.clone(), Some(("Undo", undo)));
+            }
         });
     }
 

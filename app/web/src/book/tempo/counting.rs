@@ -15,7 +15,13 @@ pub fn taps(tempo: Tempo) -> AnyView {
         Way::Sound => !tempo.lift_by_beat.get(),
         Way::Motion | Way::Played => false,
     });
-    live(move || if shown.get() { button(tempo) } else { ().into_any() })
+    live(move || {
+        if shown.get() {
+            button(tempo)
+        } else {
+            ().into_any()
+        }
+    })
 }
 
 fn button(tempo: Tempo) -> AnyView {
@@ -100,10 +106,22 @@ pub fn figures(tempo: Tempo) -> AnyView {
         .into_any()
     };
     let figures = vec![
-        figure("Last, s", Box::new(move || seconds(stats.get().map(|stats| stats.last_s)))),
-        figure("Mean, s", Box::new(move || seconds(stats.get().map(|stats| stats.mean_s)))),
-        figure("Spread, s", Box::new(move || seconds(stats.get().and_then(|stats| stats.sd_s)))),
-        figure("Reps", Box::new(move || stats.get().map_or(0, |stats| stats.n).to_string())),
+        figure(
+            "Last, s",
+            Box::new(move || seconds(stats.get().map(|stats| stats.last_s))),
+        ),
+        figure(
+            "Mean, s",
+            Box::new(move || seconds(stats.get().map(|stats| stats.mean_s))),
+        ),
+        figure(
+            "Spread, s",
+            Box::new(move || seconds(stats.get().and_then(|stats| stats.sd_s))),
+        ),
+        figure(
+            "Reps",
+            Box::new(move || stats.get().map_or(0, |stats| stats.n).to_string()),
+        ),
     ];
     group(vec![
         view! { <dl class="figures four">{figures}</dl> }.into_any(),
@@ -120,8 +138,12 @@ pub fn reps() -> AnyView {
     let newest_first = move || {
         let set = tempo.set.get();
         let reps = tempo.recent.get().unwrap_or_default();
-        let rows: Vec<AnyView> =
-            reps.into_iter().rev().filter(|rep| rep.set == set).map(|rep| one(tempo, rep)).collect();
+        let rows: Vec<AnyView> = reps
+            .into_iter()
+            .rev()
+            .filter(|rep| rep.set == set)
+            .map(|rep| one(tempo, rep))
+            .collect();
         match rows.is_empty() {
             true => line("line", "No rep in this set yet."),
             false => view! { <ol class="reps" reversed>{rows}</ol> }.into_any(),
@@ -129,16 +151,24 @@ pub fn reps() -> AnyView {
     };
     group(vec![
         live(newest_first),
-        act("Begin a new set", "wide", Callback::new(move |()| tempo.new_set())),
+        act(
+            "Begin a new set",
+            "wide",
+            Callback::new(move |()| tempo.new_set()),
+        ),
     ])
 }
 
 fn one(tempo: Tempo, rep: Rep) -> AnyView {
-    let environment = rep.context.environment.as_str();
-    let named = Environment::from_id(environment).map_or(environment, Environment::name);
+    let environment = rep.context.environment.as_str().to_owned();
+    let named =
+        Environment::from_id(&environment).map_or(environment, |known| known.name().to_owned());
     let mut text = format!("Rep {}: {} s, {named}", rep.number, fixed(rep.count_s, 2));
     if let Some(down_s) = rep.numbers.get(crate::state::names::rep::FOOT_DOWN) {
-        text.push_str(&format!(", foot down {} s before contact", fixed(*down_s, 2)));
+        text.push_str(&format!(
+            ", foot down {} s before contact",
+            fixed(*down_s, 2)
+        ));
     }
     if let Some(quality) = rep.choices.get(crate::state::names::rep::QUALITY) {
         text.push_str(&format!(", sensed: {}", quality.as_str()));
@@ -146,7 +176,9 @@ fn one(tempo: Tempo, rep: Rep) -> AnyView {
     let label = format!("Take rep {} out", rep.number);
     let rep = StoredValue::new(rep);
     let take_out = move |()| {
-        tempo.desk.take_out(rep.get_value(), Callback::new(move |()| tempo.read()));
+        tempo
+            .desk
+            .take_out(rep.get_value(), Callback::new(move |()| tempo.read()));
     };
     view! {
         <li class="row">

@@ -49,7 +49,10 @@ impl Ear {
     /// From two balls (or more): half the height of the quietest is the least that
     /// counts. False, and nothing changed, below two.
     pub fn calibrate(&mut self, balls: &[Heard]) -> bool {
-        let quietest = balls.iter().map(|ball| ball.strength).fold(f32::INFINITY, f32::min);
+        let quietest = balls
+            .iter()
+            .map(|ball| ball.strength)
+            .fold(f32::INFINITY, f32::min);
         if balls.len() >= 2 {
             self.least = (quietest * OF_QUIETER).max(LEAST);
         }
@@ -77,7 +80,10 @@ impl Ear {
             let stands_out = power > self.least && power > ABOVE * self.floor;
             if stands_out && from_s >= self.deaf_until_s && from_s >= knows_from_s {
                 let loudest = sharp.iter().copied().fold(0.0, f32::max);
-                let first = sharp.iter().position(|power| *power > 0.1 * loudest).unwrap_or(0);
+                let first = sharp
+                    .iter()
+                    .position(|power| *power > 0.1 * loudest)
+                    .unwrap_or(0);
                 heard.push(Heard {
                     at_s: from_s + first as f64 / rate_hz,
                     strength: power,
@@ -86,7 +92,11 @@ impl Ear {
             }
             // Quickly down and slowly up, and a click hardly at all.
             let share = if power < self.floor { 0.1 } else { 0.01 };
-            let counted = if from_s < knows_from_s { power } else { power.min(4.0 * self.floor + 1e-9) };
+            let counted = if from_s < knows_from_s {
+                power
+            } else {
+                power.min(4.0 * self.floor + 1e-9)
+            };
             self.floor += share * (counted - self.floor);
         }
         heard
@@ -139,7 +149,10 @@ mod tests {
             let heard = heard_in(&clicks_s, noise_level, hum);
             assert_eq!(heard.len(), clicks_s.len(), "{heard:?}");
             for (heard, click_s) in heard.iter().zip(clicks_s) {
-                assert!((heard.at_s - click_s).abs() < 0.010, "{heard:?} for {click_s}");
+                assert!(
+                    (heard.at_s - click_s).abs() < 0.010,
+                    "{heard:?} for {click_s}"
+                );
             }
         }
     }

@@ -36,7 +36,9 @@ const STAYS_S: f64 = 0.9;
 fn shown(plan: &[Planned], now_s: f64) -> Shown {
     let dues = plan.iter().flat_map(|rep| &rep.dues);
     let last = dues.take_while(|due| due.at_s <= now_s).last();
-    let cue = last.filter(|due| now_s - due.at_s < STAYS_S).map(|due| due.cue);
+    let cue = last
+        .filter(|due| now_s - due.at_s < STAYS_S)
+        .map(|due| due.cue);
     let rep = plan.iter().find(|rep| now_s < rep.ends_s);
     let way = rep.map_or(0.0, |rep| {
         ((now_s - rep.lift_s) / (rep.contact_s - rep.lift_s)).clamp(0.0, 1.0)

@@ -62,7 +62,13 @@ pub fn view(tempo: Tempo) -> AnyView {
         choice(
             "Lift by",
             vec![("tap", "Tap"), ("beat", "The beat")],
-            Signal::derive(move || if tempo.lift_by_beat.get() { "beat" } else { "tap" }),
+            Signal::derive(move || {
+                if tempo.lift_by_beat.get() {
+                    "beat"
+                } else {
+                    "tap"
+                }
+            }),
             Callback::new(move |id| {
                 tempo.forget();
                 tempo.lift_by_beat.set(id == "beat");
@@ -84,7 +90,10 @@ async fn open(
     state: RwSignal<State>,
     told: RwSignal<String>,
 ) -> Result<(), &'static str> {
-    let player = tempo.sound().await.map_err(|_| NoMicrophone::Failed.sentence())?;
+    let player = tempo
+        .sound()
+        .await
+        .map_err(|_| NoMicrophone::Failed.sentence())?;
     let ear = ear.try_get_value().ok_or("")?;
     *ear.borrow_mut() = Ear::default();
     let late_ms = Rc::new(Cell::new(0.0));
@@ -97,7 +106,9 @@ async fn open(
         // A little more each time, so that it follows clocks that drift apart.
         let drifted_ms = offset_ms.get() + 0.001;
         offset_ms.set(drifted_ms.min(page_now_ms() - ends_ms));
-        let found = ear.borrow_mut().hear(block.at_s, block.rate_hz, block.samples);
+        let found = ear
+            .borrow_mut()
+            .hear(block.at_s, block.rate_hz, block.samples);
         for sound in found {
             let at_ms = sound.at_s * 1e3 + offset_ms.get() - delay.get();
             take_in(tempo, &ear, balls, told, sound, at_ms);
@@ -113,7 +124,9 @@ async fn open(
     let microphone = Microphone::on(&player, heard, ended).await;
     let microphone = microphone.map_err(NoMicrophone::sentence)?;
     late_ms.set(microphone.late_s * 1e3);
-    tempo.gear.try_update_value(|gear| gear.microphone = Some(microphone));
+    tempo
+        .gear
+        .try_update_value(|gear| gear.microphone = Some(microphone));
     Ok(())
 }
 
@@ -141,7 +154,10 @@ fn take_in(
     let so_far = balls.get_untracked().unwrap_or_default();
     let so_far: Vec<Heard> = so_far
         .into_iter()
-        .map(|strength| Heard { at_s: 0.0, strength })
+        .map(|strength| Heard {
+            at_s: 0.0,
+            strength,
+        })
         .collect();
     if ear.borrow_mut().calibrate(&so_far) {
         balls.set(None);

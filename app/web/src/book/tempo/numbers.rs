@@ -44,7 +44,9 @@ pub fn view() -> AnyView {
             Signal::derive(move || band_s(tempo)),
             Callback::new(move |seconds: f64| {
                 let said = format!("Two sets within {} s are one tempo.", fixed(seconds, 2));
-                tempo.desk.set_hitter_number(names::hitter::TEMPO_BAND, seconds, said);
+                tempo
+                    .desk
+                    .set_hitter_number(names::hitter::TEMPO_BAND, seconds, said);
             }),
         ),
         line(
@@ -96,7 +98,11 @@ fn row(set: &Set) -> Option<Vec<String>> {
             let (low_s, high_s) = (numbers.mean_s - half_s, numbers.mean_s + half_s);
             format!("{} to {}", fixed(low_s, 2), fixed(high_s, 2))
         })),
-        if far.is_empty() { "none".to_owned() } else { far.join(", ") },
+        if far.is_empty() {
+            "none".to_owned()
+        } else {
+            far.join(", ")
+        },
     ])
 }
 

@@ -226,15 +226,16 @@ fn one(
             _ if part == parts => Cue::Contact,
             _ => Cue::Beat(part),
         };
-        let muted = match wish.mode {
+        let by_mode = match wish.mode {
             Mode::SelfCheck | Mode::Random => true,
             Mode::Silent => part % 3 == 2,
             _ => false,
         };
+        let muted = by_mode || wish.listens && cue == Cue::Contact;
         dues.push(Due {
             at_s: lift_s + count_s * part as f64 / parts as f64,
             cue,
-            sounds: !muted && !(wish.listens && cue == Cue::Contact),
+            sounds: !muted,
         });
     }
     Planned {
@@ -299,7 +300,10 @@ mod tests {
     fn alone_is_twenty_reps_in_four_sets_that_never_overlap() {
         let reps = plan(&wish(Mode::Alone), &mut || 0.5);
         assert_eq!(reps.len(), 20);
-        assert!(reps.windows(2).all(|pair| pair[0].ends_s <= pair[1].dues[0].at_s));
+        assert!(
+            reps.windows(2)
+                .all(|pair| pair[0].ends_s <= pair[1].dues[0].at_s)
+        );
         let last = reps.last().expect("a rep");
         assert_eq!((last.set, last.number), (3, 5));
     }
@@ -307,7 +311,13 @@ mod tests {
     #[test]
     fn silent_beats_leave_out_every_third_and_listening_leaves_contact_out() {
         let silent = |mode, listens| {
-            let reps = plan(&Wish { listens, ..wish(mode) }, &mut || 0.5);
+            let reps = plan(
+                &Wish {
+                    listens,
+                    ..wish(mode)
+                },
+                &mut || 0.5,
+            );
             let quiet = reps[0].dues.iter().filter(|due| !due.sounds);
             quiet.map(|due| due.cue).collect::<Vec<_>>()
         };

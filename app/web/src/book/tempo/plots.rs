@@ -57,10 +57,10 @@ struct Scale {
 
 impl Scale {
     fn of(values_s: impl Iterator<Item = f64>, target_s: f64, band_s: f64) -> Self {
-        let (low_s, high_s) = values_s.fold(
-            (target_s - band_s, target_s + band_s),
-            |(low, high), s| (low.min(s), high.max(s)),
-        );
+        let (low_s, high_s) = values_s
+            .fold((target_s - band_s, target_s + band_s), |(low, high), s| {
+                (low.min(s), high.max(s))
+            });
         Self {
             low_s: ((low_s - 0.05) * 5.0).floor() / 5.0,
             high_s: ((high_s + 0.05) * 5.0).ceil() / 5.0,
@@ -160,10 +160,21 @@ fn strip(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
                     .into_any(),
             );
         }
-        inside.push(written(from + wide / 2.0, BOTTOM + 16.0, (place + 1).to_string()));
-        inside.push(written(from + wide / 2.0, BOTTOM + 32.0, format!("n {}", set.counts_s.len())));
+        inside.push(written(
+            from + wide / 2.0,
+            BOTTOM + 16.0,
+            (place + 1).to_string(),
+        ));
+        inside.push(written(
+            from + wide / 2.0,
+            BOTTOM + 32.0,
+            format!("n {}", set.counts_s.len()),
+        ));
     }
-    drawing(format!("Reps of the latest {} sets against the target", sets.len()), inside)
+    drawing(
+        format!("Reps of the latest {} sets against the target", sets.len()),
+        inside,
+    )
 }
 
 fn written(x: f64, y: f64, text: String) -> AnyView {
@@ -185,7 +196,8 @@ fn behind(caption: &'static str, sets: &[Set], of: fn(&Set) -> String) -> AnyVie
         ]
     });
     let rows = rows.collect();
-    view! { <div class="tempo-table">{table(caption, &["", "Set", "Counts"], rows)}</div> }.into_any()
+    view! { <div class="tempo-table">{table(caption, &["", "Set", "Counts"], rows)}</div> }
+        .into_any()
 }
 
 /// The days' means, one point a day.
@@ -207,25 +219,39 @@ fn trend(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
     let rows = means
         .iter()
         .map(|(day, numbers)| {
-            vec![(*day).to_owned(), numbers.n.to_string(), fixed(numbers.mean_s, 2)]
+            vec![
+                (*day).to_owned(),
+                numbers.n.to_string(),
+                fixed(numbers.mean_s, 2),
+            ]
         })
         .collect();
     let behind = view! { <div class="tempo-table">{table("Mean count of each day, seconds", &["", "n", "Mean"], rows)}</div> }
         .into_any();
     if means.len() < 2 {
         return group(vec![
-            line("line", "One day so far: a line over the days is drawn from two."),
+            line(
+                "line",
+                "One day so far: a line over the days is drawn from two.",
+            ),
             behind,
         ]);
     }
-    let scale = Scale::of(means.iter().map(|(_, numbers)| numbers.mean_s), target_s, band_s);
+    let scale = Scale::of(
+        means.iter().map(|(_, numbers)| numbers.mean_s),
+        target_s,
+        band_s,
+    );
     let wide = (WIDE - LEFT) / means.len() as f64;
     let places: Vec<(f64, f64)> = means
         .iter()
         .enumerate()
         .map(|(n, (_, numbers))| (LEFT + wide * (n as f64 + 0.5), scale.y(numbers.mean_s)))
         .collect();
-    let points: Vec<String> = places.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+    let points: Vec<String> = places
+        .iter()
+        .map(|(x, y)| format!("{x:.1},{y:.1}"))
+        .collect();
     let mut inside = vec![
         ground(&scale, target_s, band_s),
         view! { <polyline class="tempo-mean" fill="none" points=points.join(" ") /> }.into_any(),
@@ -237,5 +263,11 @@ fn trend(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
         inside.push(written(*x, BOTTOM + 16.0, short.join(" ")));
         inside.push(written(*x, BOTTOM + 32.0, format!("n {}", numbers.n)));
     }
-    group(vec![drawing("Mean count of each day against the target".to_owned(), inside), behind])
+    group(vec![
+        drawing(
+            "Mean count of each day against the target".to_owned(),
+            inside,
+        ),
+        behind,
+    ])
 }

@@ -76,7 +76,10 @@ fn lift_in(before: &[Felt], fastest: &Felt) -> Option<Swing> {
         lift = felt;
     }
     let still_s = lift.at_s - before.first()?.at_s;
-    let apart_s = before.windows(2).map(|two| two[1].at_s - two[0].at_s).fold(0.0, f64::max);
+    let apart_s = before
+        .windows(2)
+        .map(|two| two[1].at_s - two[0].at_s)
+        .fold(0.0, f64::max);
     let quality = match () {
         // Gaps blur both times; no stillness before means lift is a guess.
         () if apart_s > 0.05 || still_s < STILL_S => "poor",
@@ -114,7 +117,10 @@ mod tests {
     #[test]
     fn lift_and_turn_are_found_and_marked() {
         let found = swing(1.0 / 60.0, 1.9).expect("a swing");
-        assert!((found.contact_s - found.lift_s - 1.4).abs() < 0.04, "{found:?}");
+        assert!(
+            (found.contact_s - found.lift_s - 1.4).abs() < 0.04,
+            "{found:?}"
+        );
         assert_eq!(found.quality, "good");
         assert_eq!(swing(0.06, 1.9).expect("a swing").quality, "poor");
     }

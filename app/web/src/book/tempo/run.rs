@@ -10,7 +10,7 @@ use crate::device::vibration::vibrate;
 use crate::device::wake_lock::WakeLock;
 use crate::state::{Desk, Taken, names};
 use crate::words::{counted, fixed};
-use coaching::count::{CountError, Target, Taps, checked_count_s};
+use coaching::count::{CountError, Taps, Target, checked_count_s};
 use coaching::vocabulary::Environment;
 use leptos::prelude::*;
 use notebook::{RecordId, Rep};
@@ -198,7 +198,9 @@ impl Tempo {
         let set = self.set.get();
         self.recent.with(|reps| {
             let reps = reps.iter().flatten();
-            reps.filter(|rep| rep.set == set).map(|rep| rep.count_s).collect()
+            reps.filter(|rep| rep.set == set)
+                .map(|rep| rep.count_s)
+                .collect()
         })
     }
 
@@ -283,7 +285,8 @@ impl Tempo {
             if self.desk.chosen.get_untracked() != hitter {
                 return;
             }
-            self.recent.update(|reps| reps.get_or_insert_default().push(rep.clone()));
+            self.recent
+                .update(|reps| reps.get_or_insert_default().push(rep.clone()));
             let said = format!("Rep {}: {} s. {off}", rep.number, fixed(rep.count_s, 2));
             self.said.set(said);
         });
@@ -293,7 +296,8 @@ impl Tempo {
     /// page; with a lift of its own where the sensors give one.
     pub fn contact(self, lift_ms: Option<f64>, contact_ms: f64, quality: Option<&'static str>) {
         if self.running.with_untracked(Option::is_some) {
-            self.gear.update_value(|gear| gear.contacts.push((lift_ms, contact_ms, quality)));
+            self.gear
+                .update_value(|gear| gear.contacts.push((lift_ms, contact_ms, quality)));
             if self.lift_by_beat.get_untracked() && lift_ms.is_none() {
                 // Put to its rep when that is over.
                 return;
@@ -313,7 +317,9 @@ impl Tempo {
         let mut taken = self.taken(count_s, way.id());
         let by = if way == Way::Motion { "motion" } else { "tap" };
         taken.choices.push((names::rep::LIFT_BY, by));
-        taken.choices.extend(quality.map(|quality| (names::rep::QUALITY, quality)));
+        taken
+            .choices
+            .extend(quality.map(|quality| (names::rep::QUALITY, quality)));
         self.place_in_plan(&mut taken);
         self.keep(taken);
     }
@@ -369,7 +375,12 @@ impl Tempo {
     fn begin(self, goes_on: Option<Stopped>) {
         self.stopped.set(None);
         spawn_local(async move {
-            match self.sound().await {
+            let sound = self.sound().await;
+            if self.running.try_with_untracked(|_| ()).is_none() {
+                // The page is gone.
+                return;
+            }
+            match sound {
                 Ok(player) => self.start(&player, goes_on),
                 Err(why) => self.said.set(why),
             }
@@ -390,7 +401,8 @@ impl Tempo {
                 self.interrupted("The phone stopped the sound, as it does for a call.");
             }
         });
-        self.gear.update_value(|gear| gear.player = Some(player.clone()));
+        self.gear
+            .update_value(|gear| gear.player = Some(player.clone()));
         Ok(player)
     }
 
@@ -402,7 +414,9 @@ impl Tempo {
         let wish = Wish {
             mode,
             target,
-            reps: goes_on.as_ref().map_or(self.reps_of_set.get_untracked(), |stopped| stopped.left),
+            reps: goes_on
+                .as_ref()
+                .map_or(self.reps_of_set.get_untracked(), |stopped| stopped.left),
             first: if mode == Mode::Alone { 1 } else { first },
             rest_s: self.rest_s.get_untracked(),
             feed_delay_s: untrack(|| self.feed_delay_s()),
@@ -430,7 +444,11 @@ impl Tempo {
         let mut sets = vec![self.set.get_untracked()];
         sets.extend((0..last_set).map(|_| Desk::new_tempo_set()));
         let start_s = player.now_s() + 0.2;
-        for due in planned.iter().flat_map(|rep| &rep.dues).filter(|due| due.sounds) {
+        for due in planned
+            .iter()
+            .flat_map(|rep| &rep.dues)
+            .filter(|due| due.sounds)
+        {
             player.play_at(tone(due.cue), start_s + due.at_s);
         }
         self.gear.update_value(|gear| {
@@ -470,12 +488,17 @@ impl Tempo {
             Way::Sound | Way::Motion => running.target.seconds() + LATE_S,
             _ => 0.0,
         };
-        let over = running.plan.iter().filter(|rep| now_s > rep.contact_s + waits_s);
+        let over = running
+            .plan
+            .iter()
+            .filter(|rep| now_s > rep.contact_s + waits_s);
         for number in running.over..over.count() {
             self.end_rep(&player, number);
         }
         let ended = self.running.with_untracked(|running| {
-            running.as_ref().is_none_or(|running| running.over >= running.total())
+            running
+                .as_ref()
+                .is_none_or(|running| running.over >= running.total())
         });
         if ended {
             self.finish();
@@ -503,7 +526,10 @@ impl Tempo {
             let lift_ms = player.page_ms(running.start_s + rep.lift_s) + self.delay_ms();
             let contacts_s: Vec<f64> = self.gear.with_value(|gear| {
                 let heard = gear.contacts.iter().map(|(_, at_ms, _)| *at_ms);
-                heard.filter(|at_ms| !self.is_own_tone(*at_ms)).map(|ms| ms / 1e3).collect()
+                heard
+                    .filter(|at_ms| !self.is_own_tone(*at_ms))
+                    .map(|ms| ms / 1e3)
+                    .collect()
             });
             if let Some(count_s) = count_of(lift_ms / 1e3, running.target, &contacts_s) {
                 let mut taken = self.taken((count_s * 1e6).round() / 1e6, names::rep::SOUND);
@@ -512,7 +538,8 @@ impl Tempo {
                 self.place_in_plan(&mut taken);
                 self.keep(taken);
             } else {
-                self.said.set(format!("Rep {}: nothing heard, not measured.", rep.number));
+                self.said
+                    .set(format!("Rep {}: nothing heard, not measured.", rep.number));
             }
         }
         self.running.update(|running| {
@@ -554,7 +581,8 @@ impl Tempo {
 
     /// Something outside stopped the set: says so, and offers to go on.
     pub fn interrupted(self, why: &str) {
-        let Some(running) = self.running.get_untracked() else {
+        // The browser may tell when the page of tempo is gone already.
+        let Some(Some(running)) = self.running.try_get_untracked() else {
             return;
         };
         let (over, total) = (running.over, running.total());
@@ -576,7 +604,8 @@ impl Tempo {
             return;
         };
         if page::is_hidden() {
-            self.hidden_at.set_value(Some((page_now_ms(), player.now_s())));
+            self.hidden_at
+                .set_value(Some((page_now_ms(), player.now_s())));
             if self.way.get_untracked() == Way::Taps {
                 self.interrupted(
                     "The page was hidden or the phone locked, and the browser suspends such a page.",
@@ -590,7 +619,9 @@ impl Tempo {
         self.hidden_at.set_value(None);
         let away_s = (page_now_ms() - page_ms) / 1e3;
         if away_s - (player.now_s() - audio_s) > 0.25 {
-            self.interrupted("The page was hidden or the phone locked, and the browser suspended it.");
+            self.interrupted(
+                "The page was hidden or the phone locked, and the browser suspended it.",
+            );
         } else {
             self.said.set(format!(
                 "The page was hidden for {} s. The sound went on; every count is kept.",
@@ -604,9 +635,13 @@ impl Tempo {
 /// tempo is shown; then everything it held of the phone is let go.
 pub fn watch(tempo: Tempo) {
     let keys = window_event_listener(leptos::ev::keydown, move |event| {
-        let element = event.target().and_then(|target| target.dyn_into::<web_sys::Element>().ok());
+        let element = event
+            .target()
+            .and_then(|target| target.dyn_into::<web_sys::Element>().ok());
         let within = |selector: &str| {
-            let found = element.as_ref().and_then(|element| element.closest(selector).ok());
+            let found = element
+                .as_ref()
+                .and_then(|element| element.closest(selector).ok());
             found.flatten().is_some()
         };
         // A remote's keys are nobody else's; those of a keyboard may be meant for

@@ -40,12 +40,16 @@ pub fn view(tempo: Tempo) -> AnyView {
             });
             match Motion::on(sensed).await {
                 Ok(motion) => {
-                    tempo.gear.try_update_value(|gear| gear.motion = Some(motion));
+                    tempo
+                        .gear
+                        .try_update_value(|gear| gear.motion = Some(motion));
                     let _ = state.try_set(State::On);
                     set_timeout(
                         move || {
                             let silent = tempo.gear.try_with_value(|gear| {
-                                gear.motion.as_ref().is_some_and(|motion| !motion.has_come())
+                                gear.motion
+                                    .as_ref()
+                                    .is_some_and(|motion| !motion.has_come())
                             });
                             if silent == Some(true) {
                                 tempo.gear.update_value(|gear| gear.motion = None);

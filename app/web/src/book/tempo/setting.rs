@@ -60,7 +60,9 @@ pub fn view() -> AnyView {
         selection(
             "Environment",
             false,
-            Signal::stored(options_of(Environment::ALL, |known| (known.id(), known.name()))),
+            Signal::stored(options_of(Environment::ALL, |known| {
+                (known.id(), known.name())
+            })),
             Signal::derive(move || tempo.desk.environment.get().id().to_owned()),
             Callback::new(move |id: String| {
                 if let Some(environment) = Environment::from_id(&id) {
@@ -78,7 +80,9 @@ pub fn keep_target(tempo: Tempo, seconds: f64) {
     match Target::new(seconds) {
         Ok(target) => {
             let said = format!("The target count is {} s.", fixed(target.seconds(), 2));
-            tempo.desk.set_hitter_number(names::hitter::COUNT, target.seconds(), said);
+            tempo
+                .desk
+                .set_hitter_number(names::hitter::COUNT, target.seconds(), said);
         }
         Err(error) => tempo.desk.notes.say(error.to_string(), None),
     }
@@ -109,17 +113,23 @@ pub fn ladder(tempo: Tempo) -> AnyView {
     live(move || {
         let next = here.get().map_or(0, |here| here + 1);
         let now = tempo.desk.environment.get().name();
-        let mut parts = vec![line("line", match here.get() {
-            Some(here) => format!("Set {} of {}: {now}.", here + 1, RUNGS.len()),
-            None => format!("{now} is not on the ladder; it begins with the medicine ball."),
-        })];
+        let mut parts = vec![line(
+            "line",
+            match here.get() {
+                Some(here) => format!("Set {} of {}: {now}.", here + 1, RUNGS.len()),
+                None => format!("{now} is not on the ladder; it begins with the medicine ball."),
+            },
+        )];
         parts.push(match RUNGS.get(next) {
             Some(rung) => act(
                 format!("Next set: {}", rung.name()),
                 "wide",
                 Callback::new(move |()| go_to(tempo, RUNGS[next])),
             ),
-            None => line("line", "The last set of the ladder. Numbers below compare the sets."),
+            None => line(
+                "line",
+                "The last set of the ladder. Numbers below compare the sets.",
+            ),
         });
         group(parts)
     })

@@ -29,7 +29,11 @@ pub fn delay_ms() -> f64 {
         return known;
     }
     let kept: f64 = LocalStorage::get(KEY).unwrap_or(0.0);
-    let kept = if kept.is_finite() { kept.clamp(-MOST_MS, MOST_MS) } else { 0.0 };
+    let kept = if kept.is_finite() {
+        kept.clamp(-MOST_MS, MOST_MS)
+    } else {
+        0.0
+    };
     DELAY.set(Some(kept));
     kept
 }
@@ -78,7 +82,11 @@ pub fn view() -> AnyView {
             Some(ms) => {
                 keep(ms);
                 delay.set(ms);
-                said.set(format!("{} taps. The delay is {} ms and holds now.", tapped.len(), fixed(ms, 0)));
+                said.set(format!(
+                    "{} taps. The delay is {} ms and holds now.",
+                    tapped.len(),
+                    fixed(ms, 0)
+                ));
             }
             None => said.set(format!(
                 "{} taps; 6 or more within the tones are needed. The delay from before is kept.",
@@ -130,7 +138,9 @@ pub fn view() -> AnyView {
              People tap a little before a tone they expect, so this is good to some 50 ms (from \
              memory), and it is kept for this phone.",
         ),
-        live_line("line", move || format!("Delay now: {} ms.", fixed(delay.get(), 0))),
+        live_line("line", move || {
+            format!("Delay now: {} ms.", fixed(delay.get(), 0))
+        }),
         live(move || {
             if taps.with(Option::is_none) {
                 return act("Measure by tapping along", "wide", Callback::new(begin));
