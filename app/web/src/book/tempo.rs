@@ -2,7 +2,6 @@
 //! count means is `coaching`.
 
 mod counting;
-mod ear;
 mod gear;
 mod light;
 mod listen;
