@@ -441,8 +441,9 @@ impl Tempo {
             self.new_set();
         }
         let last_set = planned.last().map_or(0, |rep| rep.set);
-        let mut sets = vec![self.set.get_untracked()];
-        sets.extend((0..last_set).map(|_| Desk::new_tempo_set()));
+        let mut sets: Vec<RecordId> = (0..=last_set).map(|_| Desk::new_tempo_set()).collect();
+        // A set that goes on stays the same set.
+        sets[planned.first().map_or(0, |rep| rep.set)] = self.set.get_untracked();
         let start_s = player.now_s() + 0.2;
         for due in planned
             .iter()
