@@ -2,6 +2,7 @@
 //! here, and no views.
 
 pub mod attachments;
+pub mod audio;
 pub mod awake;
 pub mod camera;
 pub mod clip;
@@ -11,10 +12,14 @@ pub mod files;
 pub mod idb;
 pub mod log;
 mod migrations;
+pub mod motion;
 pub mod offline;
+pub mod page;
 pub mod recent;
 pub mod settings;
 pub mod storage;
 pub mod subject;
 pub mod sync;
 pub mod sync_messages;
+pub mod vibration;
+pub mod wake_lock;

@@ -21,6 +21,7 @@ mod question;
 mod round;
 pub mod session;
 mod set_up;
+mod tempo;
 
 pub use attach::{Attached, LARGEST_BYTES, megabytes};
 pub use check::Sheet;
@@ -39,3 +40,4 @@ pub use profile::{LookRead, Profile};
 pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;
 pub use set_up::{Entry, USUAL};
+pub use tempo::Taken;

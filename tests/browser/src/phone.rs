@@ -101,6 +101,14 @@ impl Phone {
     /// # Errors
     /// When chromedriver or Chromium do not start.
     pub async fn on(profile: &Profile) -> Result<Self> {
+        Self::on_with(profile, &[]).await
+    }
+
+    /// Switches a phone on whose browser is started with these words too.
+    ///
+    /// # Errors
+    /// When chromedriver or Chromium do not start.
+    pub async fn on_with(profile: &Profile, words: &[&str]) -> Result<Self> {
         let (chromedriver, line) = start_chromedriver()?;
         let port = line
             .rsplit(' ')
@@ -120,6 +128,9 @@ impl Phone {
             "--hide-scrollbars",
         ] {
             capabilities.add_arg(argument)?;
+        }
+        for word in words {
+            capabilities.add_arg(word)?;
         }
         capabilities.add_arg(&format!("--user-data-dir={}", profile.path().display()))?;
         let driver = WebDriver::new(format!("http://127.0.0.1:{port}"), capabilities).await?;

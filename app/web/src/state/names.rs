@@ -33,14 +33,32 @@ pub mod check {
     pub const OBSERVER: &str = "observer";
 }
 
-/// How a count was taken, and numbers of a rep.
+/// Numbers and choices of a rep, and the ways of taking its count.
 pub mod rep {
-    /// Taken from a clip, frame by frame.
-    pub const BY_CLIP: &str = "clip";
-    /// From the front foot's landing to contact.
+    /// The second interval: from the front foot's landing to contact.
     pub const FOOT_DOWN: &str = "foot-down-to-contact-s";
     /// How far the count may be off, to both sides.
     pub const WITHIN: &str = "within-s";
+    /// The target count that held.
+    pub const TARGET: &str = "target-s";
+
+    // Choices.
+    /// How far a count by sensors is to be trusted: "good", "fair" or "poor".
+    pub const QUALITY: &str = "quality";
+    /// What lift was taken from: "tap", "beat" or "motion".
+    pub const LIFT_BY: &str = "lift-by";
+    /// The way of practice.
+    pub const MODE: &str = "practice-mode";
+
+    // Ways of taking a count.
+    /// Two taps.
+    pub const TWO_TAPS: &str = "two-taps";
+    /// Contact heard.
+    pub const SOUND: &str = "sound";
+    /// Lift and turn sensed.
+    pub const MOTION: &str = "motion";
+    /// Taken from a clip, frame by frame.
+    pub const BY_CLIP: &str = "clip";
 }
 
 /// Numbers of a set-up.
