@@ -63,6 +63,9 @@ pub enum Error {
     /// Something on the roster was refused.
     #[error(transparent)]
     Roster(#[from] roster::RosterError),
+    /// Something of the tempo was refused.
+    #[error(transparent)]
+    Tempo(#[from] tempo::TempoError),
     /// A contact was refused.
     #[error(transparent)]
     Contact(#[from] contact::ContactError),
