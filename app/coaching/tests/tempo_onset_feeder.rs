@@ -292,3 +292,31 @@ fn contact_soon_after_a_clap_is_still_heard() {
     println!("{missed} of 200 missed after a clap");
     assert!(missed <= 6, "seed {seed}: {missed}");
 }
+
+#[test]
+fn every_sample_rate_of_a_microphone_hears_the_crack_at_its_time() {
+    for rate_hz in [16_000.0, 22_050.0, 44_100.0, 96_000.0, 192_000.0] {
+        for seed in 131..141 {
+            let mut chance = Chance(seed);
+            let (hz, starts_s) = (1_500.0 + 3_000.0 * chance.unit(), 0.7);
+            let sound: Vec<f32> = (0..(1.2 * rate_hz) as u32)
+                .map(|n| {
+                    let since_s = f64::from(n) / rate_hz - starts_s;
+                    let hit = if since_s < 0.0 {
+                        0.0
+                    } else {
+                        (-since_s / 0.004).exp() * (TAU * hz * since_s).sin()
+                    };
+                    (0.3 * hit + 0.01 * chance.normal()) as f32
+                })
+                .collect();
+            let mut listener = Listener::new(rate_hz, None).unwrap();
+            let found = listener.push(&sound);
+            let times: Vec<f64> = found.iter().map(|one| listener.seconds(one)).collect();
+            assert!(
+                times.len() == 1 && (times[0] - starts_s).abs() < 0.002,
+                "{rate_hz} Hz, seed {seed}: {times:?}"
+            );
+        }
+    }
+}

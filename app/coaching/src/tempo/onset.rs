@@ -2,7 +2,12 @@
 //! microphone, and tells the bat's contact from what else is heard. Nothing is
 //! recorded: of the sound only the energy of the last quarter second is held.
 
-use crate::count::{LONGEST_S, SHORTEST_S};
+mod filter;
+mod sound_check;
+
+pub use sound_check::{Calibration, OnsetError, Search};
+
+use filter::HighPass;
 
 /// Lowest and highest sample rate, Hz.
 pub const RATES_HZ: (f64, f64) = (16_000.0, 192_000.0);
@@ -60,35 +65,6 @@ const LEAST_DEVIATIONS: f64 = 10.0;
 /// twelve. What is weaker is no sound.
 const QUIETEST: f64 = 1.0 / (32_768.0 * 32_768.0 * 12.0);
 
-/// Why sound cannot be used for counting.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum OnsetError {
-    /// A sample rate that no microphone gives.
-    #[error(
-        "Microphone: 16,000 to 192,000 samples a second can be used, and it gives {given_hz}. Tap the count instead."
-    )]
-    Rate {
-        /// The rate given, Hz.
-        given_hz: f64,
-    },
-    /// A calibrating ball is hardly louder than what else is heard.
-    #[error(
-        "Sound check: the balls have to be at least 4 times as strong as the noise here, and one was {ratio:.1} times. Put the phone nearer and hit two more, or tap the count."
-    )]
-    TooQuiet {
-        /// Energy of the weaker ball over that of the noise.
-        ratio: f64,
-    },
-    /// The two balls do not sound alike.
-    #[error(
-        "Sound check: the two balls may differ up to 12 times in strength, and they differed {ratio:.0} times. Hit two more alike."
-    )]
-    Unlike {
-        /// Energy of the stronger ball over that of the weaker.
-        ratio: f64,
-    },
-}
-
 /// The start of a sharp sound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Onset {
@@ -99,58 +75,6 @@ pub struct Onset {
     pub strength: f64,
     /// Energy of the same piece over that of the noise.
     pub ratio: f64,
-}
-
-/// How strong a sound must be to be contact, from two balls hit beforehand.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Calibration {
-    least: f64,
-}
-
-impl Calibration {
-    /// From the two balls: what has a quarter of the weaker one's energy or more
-    /// is contact (our choice, no source).
-    ///
-    /// # Errors
-    /// When a ball is hardly above the noise, or the two are too unlike.
-    pub fn of(balls: [Onset; 2]) -> Result<Self, OnsetError> {
-        let ratio = balls[0].ratio.min(balls[1].ratio);
-        if ratio < 4.0 || ratio.is_nan() {
-            return Err(OnsetError::TooQuiet { ratio });
-        }
-        let weaker = balls[0].strength.min(balls[1].strength);
-        let unlike = balls[0].strength.max(balls[1].strength) / weaker;
-        if unlike > 12.0 {
-            return Err(OnsetError::Unlike { ratio: unlike });
-        }
-        Ok(Self {
-            least: weaker / 4.0,
-        })
-    }
-}
-
-/// Where contact is looked for: from the shortest to the longest count after the
-/// lift, in the stream's time, without the moments at which another sound is known
-/// to come, such as the machine letting the ball go.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Search {
-    /// The lift, seconds from the stream's first sample.
-    pub lift_s: f64,
-    /// Times of known sounds, seconds from the stream's first sample.
-    pub known_s: Vec<f64>,
-}
-
-impl Search {
-    /// How far from a known sound another one is taken for it, seconds.
-    pub const KNOWN_WITHIN_S: f64 = 0.04;
-
-    /// The count that this onset ends, if it is where contact is looked for.
-    pub fn count_s(&self, onset_s: f64) -> Option<f64> {
-        let count_s = onset_s - self.lift_s;
-        let is_known = |known_s: &f64| (onset_s - known_s).abs() <= Self::KNOWN_WITHIN_S;
-        let fits = (SHORTEST_S..=LONGEST_S).contains(&count_s);
-        (fits && !self.known_s.iter().any(is_known)).then_some(count_s)
-    }
 }
 
 /// Listens to a stream. Blocks may come in any size; what is found depends on the
@@ -358,43 +282,5 @@ impl Noise {
     fn threshold(self) -> f64 {
         let by_spread = self.mean + LEAST_DEVIATIONS * self.deviation;
         by_spread.max(LEAST_RATIO * self.mean)
-    }
-}
-
-/// A second-order high-pass filter.
-#[derive(Debug, Clone, Copy)]
-struct HighPass {
-    gain: f64,
-    feedback: [f64; 2],
-    state: [f64; 2],
-}
-
-impl HighPass {
-    /// Two in a row that make a Butterworth filter of fourth order, by the bilinear
-    /// transform; `share` is the corner over the sample rate.
-    fn butterworth(share: f64) -> [Self; 2] {
-        use core::f64::consts::PI;
-        // Damping of the two pairs of poles, which lie at pi/8 and 3 pi/8.
-        [PI / 8.0, 3.0 * PI / 8.0].map(|angle| {
-            let warped = (PI * share).tan();
-            let damping = 2.0 * angle.cos() * warped;
-            let scale = 1.0 / (1.0 + damping + warped * warped);
-            Self {
-                gain: scale,
-                feedback: [
-                    2.0 * (warped * warped - 1.0) * scale,
-                    (1.0 - damping + warped * warped) * scale,
-                ],
-                state: [0.0; 2],
-            }
-        })
-    }
-
-    fn next(&mut self, heard: f64) -> f64 {
-        let input = heard * self.gain;
-        let out = input + self.state[0];
-        self.state[0] = -2.0 * input - self.feedback[0] * out + self.state[1];
-        self.state[1] = input - self.feedback[1] * out;
-        out
     }
 }

@@ -188,6 +188,7 @@ impl Track {
             .partition_point(|t_ms| *t_ms < self.t_ms[moved] - RISE_MS)
             .max(first + 1);
         let began = |row: &[f64]| {
+            // Mean and spread of any numbers, here not seconds.
             let quiet = SetStats::of(&row[first..quiet_to])?;
             let spread = quiet.sd_s.unwrap_or(0.0);
             let is_quiet = |place: &usize| (row[*place] - quiet.mean_s).abs() <= 2.0 * spread;
