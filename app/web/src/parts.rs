@@ -27,7 +27,7 @@ pub use choice::{choice, option_of, options_of, selection};
 pub use fold::fold;
 pub use fold_of::fold_of;
 pub use leaf::{Leaf, way};
-pub use live::{group, heading, live, live_line, small_heading};
+pub use live::{entry_heading, group, heading, live, live_line, small_heading};
 pub use messages::{messages, when_open};
 pub use name_field::name_field;
 pub use notes_list::NotesList;

@@ -80,6 +80,8 @@ pub fn page() -> AnyView {
     wanted.editing.set(None);
     wanted.adding.set(false);
     group(vec![
+        // Between the page's heading and those of the folds.
+        view! { <h2 class="unseen">"Hitters"</h2> }.into_any(),
         add::add_hitter(),
         find_by_name(wanted),
         live(move || which_group(wanted)),

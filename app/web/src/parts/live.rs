@@ -39,6 +39,12 @@ pub fn heading(text: &'static str) -> AnyView {
     view! { <h3>{text}</h3> }.into_any()
 }
 
+/// A heading of an entry right below a page's part.
+pub fn entry_heading(text: impl Into<String>) -> AnyView {
+    let text: String = text.into();
+    view! { <h3 class="item-title">{text}</h3> }.into_any()
+}
+
 /// A heading inside a fold or a list.
 pub fn small_heading(text: impl Into<String>) -> AnyView {
     let text: String = text.into();

@@ -1,7 +1,7 @@
 //! The count: tap at lift, tap at contact.
 
 use super::hitters::SideNow;
-use crate::parts::{Place, act, act_spoken, choice, options_of, panel, selection};
+use crate::parts::{Leaf, Place, act, act_spoken, choice, options_of, panel, selection, way};
 use crate::state::{Desk, has_feed};
 use crate::words::fixed;
 use coaching::vocabulary::{Environment, Hand};
@@ -57,6 +57,7 @@ fn detail() -> AnyView {
             {act("Begin a new set", "wide", Callback::new(move |()| desk.new_set()))}
             <Reps />
             <h3>"How to count"</h3>
+            {way(Leaf::Tempo.path(), "Tempo: play, hear and compare counts", "", false)}
             <p class="line">
                 "Lift is the front heel's first move. Contact is the ball met; for a medicine ball the release; for a take or a miss the ball over the plate. A space or enter key taps too."
             </p>

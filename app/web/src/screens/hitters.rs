@@ -1,6 +1,6 @@
 //! Who is hitting: pick, add, edit, remove.
 
-use crate::parts::{Place, act, act_spoken, choice, options_of, panel, selection};
+use crate::parts::{Leaf, Place, act, act_spoken, choice, options_of, panel, selection, way};
 use crate::state::{Desk, NewHitter, is_archived};
 use crate::words::{counted, lower_case};
 use coaching::vocabulary::{Bats, Side};
@@ -77,6 +77,9 @@ fn detail() -> AnyView {
     view! {
         <div class="detail">
             <AddHitter />
+            {way(Leaf::Roster.path(), "Roster: groups, notes, archive", "", false)}
+            {way(Leaf::Hitter.path(), "This hitter's page", "", false)}
+            {way(Leaf::Session.path(), "Session: log balls", "", false)}
             <Show when=many>
                 <label class="search">
                     <span>"Find by name"</span>

@@ -1,7 +1,9 @@
 //! The swing check: what to look at next, and what the answers say.
 
 use super::with_hitter;
-use crate::parts::{Place, act, act_spoken, answer_buttons, line, live, panel, refusal, said};
+use crate::parts::{
+    Leaf, Place, act, act_spoken, answer_buttons, line, live, panel, refusal, said, way,
+};
 use crate::state::Desk;
 use crate::words::when;
 use coaching::check::{BEFORE, Item, Phase, Question};
@@ -106,6 +108,8 @@ fn Detail() -> impl IntoView {
             {minded}
             <p class="line">{begun}</p>
             {act("Begin a new look", "wide", Callback::new(move |()| desk.new_look()))}
+            {way(Leaf::Check.path(), "Item by item, with pictures and clips", "", false)}
+            {way(Leaf::Cards.path(), "Drill cards", "", false)}
             <h3>"Before the first phase"</h3>
             {BEFORE.iter().map(|question| view! { <OneQuestion question /> }).collect_view()}
             {Phase::ALL

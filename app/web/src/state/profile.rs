@@ -12,6 +12,8 @@ use std::cmp::Reverse;
 /// How many of the latest looks are read of each record. An item stands on its
 /// last three answers, and not every look asks every item.
 const LOOKS: u32 = 12;
+/// How many answers a look has at most: every item, and some changed minds.
+const ANSWERS: u32 = 40;
 /// How many of the latest outcomes.
 const OUTCOMES: u32 = 12;
 /// How many of the latest reps, for the sets of late.
@@ -28,19 +30,19 @@ pub struct LookRead {
 }
 
 impl LookRead {
-    async fn of(database: &Database, check: Check) -> Result<Self, StorageError> {
-        let mut seen: Vec<Observation> = database.by_index("check", check.head.id).await?;
-        seen.retain(|one| !one.head.is_removed());
+    /// The look of a check, out of the observations of its hitter.
+    fn of(check: Check, observations: &[Observation]) -> Self {
+        let id = check.head.id;
+        let of_look = |one: &&Observation| one.check == id && !one.head.is_removed();
+        let mut seen: Vec<&Observation> = observations.iter().filter(of_look).collect();
         seen.sort_unstable_by_key(|one| one.head.made);
-        let answer = |one: Observation| {
+        let answer = |one: &Observation| {
             // An answer that only a newer version knows counts as not seen.
             let answer = Answer::from_id(one.answer.as_str()).unwrap_or(Answer::NotSeen);
-            (one.item.into(), answer)
+            (one.item.as_str().to_owned(), answer)
         };
-        Ok(Self {
-            check,
-            answers: seen.into_iter().map(answer).collect(),
-        })
+        let answers = seen.into_iter().map(answer).collect();
+        Self { check, answers }
     }
 
     /// When it began.
@@ -99,11 +101,12 @@ impl Profile {
         };
         for record in records {
             let checks: Vec<Check> = database.latest(*record, LOOKS).await?;
-            for check in checks {
-                if !check.head.is_removed() {
-                    profile.looks.push(LookRead::of(database, check).await?);
-                }
-            }
+            // All looks' answers at once: each reading waits for the disk.
+            let seen: Vec<Observation> = database.latest(*record, LOOKS * ANSWERS).await?;
+            let kept = checks.into_iter().filter(|check| !check.head.is_removed());
+            profile
+                .looks
+                .extend(kept.map(|check| LookRead::of(check, &seen)));
             profile
                 .outcomes
                 .extend(database.latest::<Outcome>(*record, OUTCOMES).await?);

@@ -1,7 +1,7 @@
 //! What changed: of each item the earliest look that saw it against the latest.
 
 use super::finding::OfSide;
-use crate::parts::{group, line, small_heading};
+use crate::parts::{entry_heading, group, line};
 use crate::words::{counted, when};
 use coaching::progress::{Change, Turn, changes};
 use leptos::prelude::*;
@@ -21,7 +21,7 @@ pub fn what_changed(sides: &[OfSide]) -> AnyView {
 fn one_side(of: &OfSide) -> AnyView {
     let mut parts = Vec::new();
     if !of.title.is_empty() {
-        parts.push(small_heading(of.title.clone()));
+        parts.push(entry_heading(of.title.clone()));
     }
     let all = changes(&of.looks.evidence);
     if all.is_empty() {
@@ -34,7 +34,7 @@ fn one_side(of: &OfSide) -> AnyView {
     for turn in [Turn::Better, Turn::Back, Turn::StillNotYet] {
         let those: Vec<&Change> = all.iter().filter(|change| change.turn == turn).collect();
         if !those.is_empty() {
-            parts.push(small_heading(turn.name()));
+            parts.push(entry_heading(turn.name()));
             parts.push(list(of, &those));
         }
     }

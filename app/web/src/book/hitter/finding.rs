@@ -1,7 +1,7 @@
 //! Where the work is now, with the evidence, for each side of the plate and each
 //! skill that was looked at. The rule is `coaching`'s.
 
-use crate::parts::{Leaf, group, line, said, small_heading, way};
+use crate::parts::{Leaf, entry_heading, group, line, said, way};
 use crate::state::{LookRead, Profile};
 use crate::words::{counted, when};
 use coaching::check::{Phase, Skill};
@@ -102,7 +102,7 @@ fn one_finding(of: &OfSide) -> AnyView {
     } = of;
     let mut parts = Vec::new();
     if !title.is_empty() {
-        parts.push(small_heading(title.clone()));
+        parts.push(entry_heading(title.clone()));
     }
     parts.push(said("finding", looks.sentence(list)));
     match &looks.finding {
@@ -162,7 +162,7 @@ fn evidence_of(of: &OfSide, items: &[usize]) -> Vec<AnyView> {
         let item = of.list.items.get(*place)?;
         let evidence = of.looks.evidence.get(*place)?;
         Some(group(vec![
-            small_heading(item.title),
+            entry_heading(item.title),
             line("line", evidence.sentence()),
             line("line", which_looks(evidence, &of.made)),
         ]))
