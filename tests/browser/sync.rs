@@ -7,46 +7,6 @@ use serde_json::{Value, json};
 use std::path::Path;
 use std::time::Duration;
 
-/// A phone that syncs with `relay`.
-async fn switched_on(profile: &Profile, relay: &Relay) -> Result<Phone> {
-    let phone = Phone::on(profile).await?;
-    phone.open(relay.address()).await?;
-    phone.sees("Add a hitter").await?;
-    phone.sync_on().await?;
-    Ok(phone)
-}
-
-/// The id of the hitter of that name.
-async fn hitter(phone: &Phone, name: &str) -> Result<String> {
-    let hitters = phone.stored("hitters").await?;
-    let found = hitters
-        .iter()
-        .find(|hitter| hitter["name"]["value"] == name);
-    let id = found.and_then(|hitter| hitter["head"]["id"].as_str());
-    id.map(str::to_owned)
-        .with_context(|| format!("no hitter {name} among {hitters:#?}"))
-}
-
-/// Adds one more hitter.
-async fn add_hitter(phone: &Phone, name: &str) -> Result<()> {
-    phone.open_place(Place::Hitters).await?;
-    phone.touch("Add a hitter").await?;
-    phone.type_into("First name or initials", name).await?;
-    phone.touch("Save hitter").await?;
-    phone.sees(name).await
-}
-
-/// Waits until so many records lie in a store.
-async fn has(phone: &Phone, store: &str, count: usize) -> Result<()> {
-    let what = format!("for {count} in {store}");
-    phone
-        .waits_for(
-            &what,
-            async || Ok(phone.stored(store).await?.len() == count),
-        )
-        .await
-}
-
 /// Whether any file below `folder` holds `text`.
 fn holds(folder: &Path, text: &str) -> Result<bool> {
     for entry in std::fs::read_dir(folder)? {
@@ -71,14 +31,14 @@ fn coach_parent_and_player_who_wrote_offline_are_in_step_afterwards() -> Result<
     on_runtime(async {
         let mut relay = Relay::start()?;
         let profiles = [Profile::new()?, Profile::new()?, Profile::new()?];
-        let coach = switched_on(&profiles[0], &relay).await?;
+        let coach = Phone::syncing_on(&profiles[0], &relay).await?;
         coach.add_first_hitter("Wren").await?;
-        add_hitter(&coach, "Otis").await?;
-        let of = hitter(&coach, "Wren").await?;
-        let other = hitter(&coach, "Otis").await?;
-        let parent = switched_on(&profiles[1], &relay).await?;
+        coach.add_hitter("Otis").await?;
+        let of = coach.hitter_id("Wren").await?;
+        let other = coach.hitter_id("Otis").await?;
+        let parent = Phone::syncing_on(&profiles[1], &relay).await?;
         coach.lets_in(&parent, &of, "parent").await?;
-        let player = switched_on(&profiles[2], &relay).await?;
+        let player = Phone::syncing_on(&profiles[2], &relay).await?;
         coach.lets_in(&player, &of, "player").await?;
         parent.sees("Wren").await?;
         player.sees("Wren").await?;
@@ -88,7 +48,7 @@ fn coach_parent_and_player_who_wrote_offline_are_in_step_afterwards() -> Result<
         choose(&coach, "Wren").await?;
         for phone in [&coach, &parent, &player] {
             phone.count_once(Duration::from_millis(300)).await?;
-            has(phone, "reps", 1).await?;
+            phone.has("reps", 1).await?;
         }
         let waits = |told: &Value| told["state"]["waiting"]["changes"] == 1;
         parent.told_that("to wait with one change", waits).await?;
@@ -99,7 +59,7 @@ fn coach_parent_and_player_who_wrote_offline_are_in_step_afterwards() -> Result<
         }
         for phone in [&coach, &parent, &player] {
             phone.ask(json!("go-on")).await?;
-            has(phone, "reps", 3).await?;
+            phone.has("reps", 3).await?;
         }
         ensure!(coach.stored("reps").await? == parent.stored("reps").await?);
         ensure!(coach.stored("reps").await? == player.stored("reps").await?);
@@ -152,15 +112,15 @@ fn a_phone_that_was_taken_off_reads_nothing_new_and_keeps_what_it_had() -> Resul
     on_runtime(async {
         let relay = Relay::start()?;
         let profiles = [Profile::new()?, Profile::new()?];
-        let coach = switched_on(&profiles[0], &relay).await?;
+        let coach = Phone::syncing_on(&profiles[0], &relay).await?;
         coach.add_first_hitter("Wren").await?;
-        let of = hitter(&coach, "Wren").await?;
-        let parent = switched_on(&profiles[1], &relay).await?;
+        let of = coach.hitter_id("Wren").await?;
+        let parent = Phone::syncing_on(&profiles[1], &relay).await?;
         coach.lets_in(&parent, &of, "parent").await?;
         coach.count_once(Duration::from_millis(300)).await?;
         coach.in_step().await?;
         parent.ask(json!("go-on")).await?;
-        has(&parent, "reps", 1).await?;
+        parent.has("reps", 1).await?;
 
         let told = coach.told().await?;
         let notebook = told["notebooks"][0]["notebook"].clone();
@@ -202,10 +162,14 @@ fn a_second_coach_in_the_club_gets_every_hitter_and_the_clubs_machines() -> Resu
     on_runtime(async {
         let relay = Relay::start()?;
         let profiles = [Profile::new()?, Profile::new()?];
-        let coach = switched_on(&profiles[0], &relay).await?;
+        let coach = Phone::syncing_on(&profiles[0], &relay).await?;
         coach.add_first_hitter("Wren").await?;
-        add_hitter(&coach, "Otis").await?;
-        let second = switched_on(&profiles[1], &relay).await?;
+        coach.add_hitter("Otis").await?;
+        coach.open_place(Place::SetUp).await?;
+        coach.touch("What the machine can do").await?;
+        coach.touch("Describe my machine").await?;
+        coach.has("equipment", 1).await?;
+        let second = Phone::syncing_on(&profiles[1], &relay).await?;
         let pass = json!({"make-pass": {"of": "club", "role": "coach", "lives_s": 3600}});
         let words = coach.ask(pass).await?["words"]["words"].clone();
         second.ask(json!({"take-pass": {"words": words}})).await?;
@@ -224,11 +188,13 @@ fn a_second_coach_in_the_club_gets_every_hitter_and_the_clubs_machines() -> Resu
                 known.filter(|known| known["joining"] == false).count() == 3
             })
             .await?;
-        has(&second, "hitters", 2).await?;
+        second.has("hitters", 2).await?;
+        second.has("equipment", 1).await?;
+        ensure!(second.stored("equipment").await? == coach.stored("equipment").await?);
         second.sees("Otis").await.or(second.sees("Wren").await)?;
 
         // A hitter whom the second coach adds gets to the first, by itself.
-        add_hitter(&second, "Mica").await?;
+        second.add_hitter("Mica").await?;
         second.in_step().await?;
         coach
             .told_that("for the third hitter", |told| {
@@ -236,7 +202,7 @@ fn a_second_coach_in_the_club_gets_every_hitter_and_the_clubs_machines() -> Resu
                 known.filter(|known| known["joining"] == false).count() == 4
             })
             .await?;
-        has(&coach, "hitters", 3).await?;
+        coach.has("hitters", 3).await?;
         coach.off().await?;
         second.off().await
     })
@@ -249,12 +215,12 @@ async fn about_to_catch_up(
     profiles: &[Profile; 2],
     reps: usize,
 ) -> Result<(Phone, Phone)> {
-    let coach = switched_on(&profiles[0], relay).await?;
+    let coach = Phone::syncing_on(&profiles[0], relay).await?;
     let hitters = coach.add_hitters(1).await?;
     coach.add_reps(&hitters, 0, reps).await?;
     coach.ask(json!({"share": {"of": hitters[0]}})).await?;
     coach.in_step().await?;
-    let player = switched_on(&profiles[1], relay).await?;
+    let player = Phone::syncing_on(&profiles[1], relay).await?;
     let pass = json!({"make-pass": {"of": hitters[0], "role": "player", "lives_s": 3600}});
     let words = coach.ask(pass).await?["words"]["words"].clone();
     player.ask(json!({"take-pass": {"words": words}})).await?;

@@ -9,6 +9,7 @@ use notebook::sync::exchange::{AnswerHead, AnswerReader, Piece, ReadAnswer, Read
 use notebook::sync::passes::{self, Mailboxes, Pass};
 use notebook::sync::problem::Problem;
 use notebook::sync::request::Asked;
+use notebook::sync::run::{self, Run};
 use notebook::sync::words::{Words, digits, six_words};
 use notebook::sync::{Error, Hash, Point, Role, Vector, acknowledgement, file, recovery, snapshot};
 use notebook::{Change, RecordId};
@@ -152,6 +153,52 @@ fn a_batch() {
         r#"{"store":"things","record":{"head":{"id":"02020202-0202-0202-0202-020202020202"},"n":2}}]"#
     );
     assert_eq!(content[16..], *expected.as_bytes());
+}
+
+#[test]
+fn a_run_of_batches() {
+    let three = Three::of(1);
+    let parent = three.device(&three.parent);
+    let mut tip = None;
+    let batches: Vec<Vec<u8>> = (0..3)
+        .map(|number| {
+            let sealed = parent.seal(tip, &things(1), &mut Chance::of(number));
+            let sealed = sealed.unwrap().unwrap();
+            tip = Some(sealed.header.point());
+            sealed.bytes
+        })
+        .collect();
+    let mut made = Run::default();
+    for batch in &batches {
+        assert!(made.push(batch));
+    }
+    let mut expected = b"SBN1".to_vec();
+    for batch in &batches {
+        expected.extend(u32::try_from(batch.len()).unwrap().to_be_bytes());
+        expected.extend(batch);
+    }
+    assert_eq!(made.bytes(), expected);
+    let read = run::read(&expected).unwrap();
+    let read: Vec<&[u8]> = read.into_iter().map(|(_, bytes)| bytes).collect();
+    assert_eq!(read, batches);
+    // Empty, cut, longer, newer, and with one left out.
+    assert_eq!(run::read(b"SBN1"), Err(Error::Cut));
+    assert_eq!(run::read(&expected[..expected.len() - 1]), Err(Error::Cut));
+    assert!(run::read(&[&expected[..], &[0]].concat()).is_err());
+    let newer = [b"SBN2", &expected[4..]].concat();
+    assert!(matches!(run::read(&newer), Err(Error::Newer(_))));
+    let mut without = Run::default();
+    assert!(without.push(&batches[0]) && without.push(&batches[2]));
+    let gap = Error::Gap {
+        device: three.parent.secret.device(),
+        last: 1,
+    };
+    assert_eq!(run::read(without.bytes()), Err(gap));
+    // No more than its bounds.
+    let mut full = Run::default();
+    let fitted = std::iter::repeat_n(&batches[0], 100).take_while(|batch| full.push(batch));
+    assert_eq!(fitted.count(), run::MAX_BATCHES);
+    assert!(!Run::default().push(&vec![0; run::MAX_BYTES]));
 }
 
 #[test]

@@ -18,6 +18,7 @@ pub mod merge;
 pub mod plan;
 mod record;
 mod records;
+mod role;
 mod stamp;
 #[cfg(feature = "sync")]
 pub mod sync;

@@ -17,20 +17,21 @@ pub mod passes;
 pub mod problem;
 pub mod recovery;
 pub mod request;
+pub mod run;
 pub mod sealing;
 pub mod snapshot;
 pub mod words;
 
 mod certificate;
-mod error;
 mod hash;
 mod keys;
 mod secret;
 mod vector;
 mod wire;
 
-pub use certificate::{Certificate, Role};
-pub use error::Error;
+pub use crate::Error;
+pub use crate::role::Role;
+pub use certificate::Certificate;
 pub use hash::{Hash, NotebookId};
 pub use keys::{Keys, NotebookKey};
 pub use membership::Membership;

@@ -3,12 +3,13 @@
 //!
 //! - [`routes`] lists what there is, [`call`] turns a request into its checked parts,
 //!   [`signed`] checks who asks.
-//! - `notebooks`, `reading`, `snapshots` and `mailboxes` do the work.
+//! - `notebooks`, `appending`, `reading`, `snapshots` and `mailboxes` do the work.
 
 pub mod call;
 pub mod routes;
 pub mod signed;
 
+mod appending;
 mod mailboxes;
 mod notebooks;
 mod reading;
@@ -157,6 +158,7 @@ impl Api {
             Does::ReadMembership => self.read_membership(&call).await,
             Does::Admit => self.admit(&call).await,
             Does::Append => self.append(&call).await,
+            Does::AppendRun => self.append_run(&call).await,
             Does::Read => self.read(&call).await,
             Does::Acknowledge => self.acknowledge(&call).await,
             Does::PutPart => self.put_part(&call).await,

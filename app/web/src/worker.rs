@@ -4,8 +4,11 @@
 //! Every tab starts one; of these one holds a lock of the browser and works, the
 //! others wait for it. So the rows of the worker have one writer.
 
+mod anew;
 mod asks;
+mod beginning;
 mod browser;
+mod certificates;
 mod club;
 mod codes;
 mod engine;
@@ -13,6 +16,7 @@ mod error;
 mod exchange;
 mod files;
 mod hex;
+mod inviting;
 mod kept;
 mod line;
 mod members;
@@ -20,11 +24,13 @@ mod open;
 mod own_log;
 mod passes;
 mod records;
+mod recovering;
 mod server;
 mod snapshots;
 mod take_in;
 mod told;
 mod vault;
+mod wishes;
 
 use crate::device::database::Database;
 use crate::device::sync_messages::{SyncState, Told};
@@ -84,9 +90,15 @@ async fn run() {
     let Ok(line) = Line::open(server.clone()) else {
         return;
     };
-    match begin(server, line.clone()).await {
-        Ok(engine) => engine.run().await,
-        Err(error) => refuse(&line, &error).await,
+    loop {
+        match begin(server.clone(), line.clone()).await {
+            Ok(engine) => {
+                engine.run().await;
+                // What the new one is to send lies in the log.
+                line.page_wrote();
+            }
+            Err(error) => refuse(&line, &error).await,
+        }
     }
 }
 

@@ -21,9 +21,35 @@ impl Profile {
         Ok(Self(tempfile::tempdir()?))
     }
 
+    /// A copy of everything on it, as when one phone is restored from another. It must
+    /// be off.
+    ///
+    /// # Errors
+    /// When something cannot be copied.
+    pub fn copied(&self) -> Result<Self> {
+        let copy = Self::new()?;
+        copy_folder(self.path(), copy.path())?;
+        Ok(copy)
+    }
+
     fn path(&self) -> &Path {
         self.0.path()
     }
+}
+
+/// Links are left out: Chromium's name the process that had the profile open.
+fn copy_folder(from: &Path, to: &Path) -> Result<()> {
+    std::fs::create_dir_all(to)?;
+    for entry in std::fs::read_dir(from)? {
+        let entry = entry?;
+        let (kind, to) = (entry.file_type()?, to.join(entry.file_name()));
+        if kind.is_dir() {
+            copy_folder(&entry.path(), &to)?;
+        } else if kind.is_file() {
+            std::fs::copy(entry.path(), to)?;
+        }
+    }
+    Ok(())
 }
 
 /// Size of a screen, in CSS pixels.

@@ -1,6 +1,8 @@
 //! A phone's sync worker, spoken to as a page speaks to it: over its channel.
 
-use crate::phone::Phone;
+use crate::phone::{Phone, Profile};
+use crate::places::Place;
+use crate::relay::Relay;
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
 use std::time::{Duration, Instant};
@@ -34,6 +36,64 @@ const ASK: &str = "
 ";
 
 impl Phone {
+    /// A phone that syncs with `relay`.
+    ///
+    /// # Errors
+    /// When it does not start.
+    pub async fn syncing_on(profile: &Profile, relay: &Relay) -> Result<Self> {
+        let phone = Self::on(profile).await?;
+        phone.open(relay.address()).await?;
+        phone.sees("Add a hitter").await?;
+        phone.sync_on().await?;
+        Ok(phone)
+    }
+
+    /// The id of the hitter of that name.
+    ///
+    /// # Errors
+    /// When there is none.
+    pub async fn hitter_id(&self, name: &str) -> Result<String> {
+        let hitters = self.stored("hitters").await?;
+        let found = hitters
+            .iter()
+            .find(|hitter| hitter["name"]["value"] == name);
+        let id = found.and_then(|hitter| hitter["head"]["id"].as_str());
+        id.map(str::to_owned)
+            .with_context(|| format!("no hitter {name} among {hitters:#?}"))
+    }
+
+    /// Adds one more hitter.
+    ///
+    /// # Errors
+    /// When a step fails.
+    pub async fn add_hitter(&self, name: &str) -> Result<()> {
+        self.open_place(Place::Hitters).await?;
+        self.touch("Add a hitter").await?;
+        self.type_into("First name or initials", name).await?;
+        self.touch("Save hitter").await?;
+        self.sees(name).await
+    }
+
+    /// Waits until so many records lie in a store.
+    ///
+    /// # Errors
+    /// When they do not in time.
+    pub async fn has(&self, store: &str, count: usize) -> Result<()> {
+        let what = format!("for {count} in {store}");
+        self.waits_for(&what, async || Ok(self.stored(store).await?.len() == count))
+            .await
+    }
+
+    /// Looks at once until so many records lie in a store.
+    ///
+    /// # Errors
+    /// When they do not in time.
+    pub async fn gets(&self, store: &str, count: usize) -> Result<()> {
+        self.ask(json!("go-on")).await?;
+        self.in_step().await?;
+        self.has(store, count).await
+    }
+
     /// Switches sync on; the worker starts with every page from then on.
     ///
     /// # Errors

@@ -7,6 +7,7 @@ mod interface;
 mod limits;
 mod mailboxes;
 mod reading;
+mod runs;
 mod snapshots;
 mod together;
 mod two_relays;

@@ -8,6 +8,7 @@ use notebook::sync::batch::{NextBatch, seal};
 use notebook::sync::exchange::{AnswerHead, AnswerReader, Piece, ReadRequest};
 use notebook::sync::membership::{Signing, found};
 use notebook::sync::request::Asked;
+use notebook::sync::run::Run;
 use notebook::sync::{
     DeviceSecret, Hash, Keys, Membership, Point, Role, Vector, acknowledgement, batch, snapshot,
 };
@@ -194,6 +195,11 @@ impl Phone {
         post(client, &self.path("batches"), sealed)
     }
 
+    /// Brings a run of batches.
+    pub fn bring_run(&self, client: &mut Client, batches: &[Vec<u8>]) -> Answer {
+        post(client, &self.path("runs"), &in_a_run(batches))
+    }
+
     /// Seals a text and brings it. It must be new.
     ///
     /// # Panics
@@ -291,6 +297,19 @@ impl Read {
             batches,
         }
     }
+}
+
+/// The message that these batches make.
+///
+/// # Panics
+/// When they are too many.
+#[must_use]
+pub fn in_a_run(batches: &[Vec<u8>]) -> Vec<u8> {
+    let mut run = Run::default();
+    for batch in batches {
+        assert!(run.push(batch), "too many for a run");
+    }
+    run.bytes().to_vec()
 }
 
 fn draw(rng: &mut ChaCha12Rng) -> DeviceSecret {

@@ -10,6 +10,7 @@ pub use entry::{Change, Entry, MAX_BYTES, Member};
 pub use rules::MAX_MEMBERS;
 pub use sign::{NewEpoch, Signing, found};
 
+use super::certificate::SigningKey;
 use super::keys::{SealedKey, WrappedKey};
 use super::{Certificate, Error, Hash, NotebookId, Role, Vector};
 use crate::DeviceId;
@@ -43,6 +44,8 @@ pub struct Membership {
     owners: Vec<(u32, DeviceId)>,
     /// Every device that ever was a member; the role is its last one.
     devices: BTreeMap<DeviceId, Certificate>,
+    /// Their keys, ready to check signatures.
+    signing: BTreeMap<DeviceId, SigningKey>,
     epochs: Vec<Epoch>,
 }
 
@@ -67,6 +70,7 @@ impl Membership {
             hashes: vec![hash],
             owners: vec![(0, owner.device)],
             devices: BTreeMap::from([(owner.device, *owner)]),
+            signing: BTreeMap::from([(owner.device, SigningKey::of(owner)?)]),
             epochs: vec![Epoch {
                 roles: BTreeMap::from([(owner.device, owner.role)]),
                 ..Epoch::default()
@@ -141,6 +145,9 @@ impl Membership {
                 if let Some(epoch) = self.epochs.last_mut() {
                     epoch.roles.insert(device.device, device.role);
                     epoch.keys.insert(device.device, key);
+                }
+                if let Ok(key) = SigningKey::of(&device) {
+                    self.signing.insert(device.device, key);
                 }
                 self.devices.insert(device.device, device);
             }

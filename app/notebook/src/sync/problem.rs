@@ -142,6 +142,9 @@ impl Error {
             | Self::NoKey(_)
             | Self::Unreadable(_)
             | Self::SnapshotPart(_)
+            | Self::Id(_)
+            | Self::Stamp(_)
+            | Self::Code(_)
             | Self::WordCount { .. }
             | Self::UnknownWord(_)
             | Self::WordsDoNotFit

@@ -143,7 +143,7 @@ impl<'a> Manifest<'a> {
         at_most(part, MAX_PART_BYTES)?;
         let hash = Hash::of(part);
         if self.parts.get(usize::from(index)) != Some(&hash) {
-            return Err(Error::SnapshotPart(hash));
+            return Err(Error::SnapshotPart(hash.to_string()));
         }
         Reader::message(part, PART_LETTERS, "a part of a snapshot")?;
         let header = part_header(self.notebook, self.epoch, index);

@@ -1,13 +1,12 @@
-//! What phones bring to a notebook: its beginning, membership entries, batches.
+//! A notebook's beginning and its membership log.
 
 use std::sync::Arc;
 
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use notebook::sync::batch::Sealed;
+use notebook::sync::Membership;
 use notebook::sync::membership::{Appended, Entry};
 use notebook::sync::problem::Problem;
-use notebook::sync::{Error, Membership};
 use serde_json::json;
 
 use crate::api::call::Call;
@@ -18,7 +17,7 @@ use crate::store::look;
 
 /// How often a change is checked anew because the membership log has moved. It moves
 /// by hand, a few times a season.
-const TRIES: usize = 8;
+pub(super) const TRIES: usize = 8;
 
 /// Notebooks that are listed for one device; a coach has some dozens.
 const LISTED: i64 = 1_000;
@@ -89,59 +88,6 @@ impl Api {
         Err(Refusal::unavailable())
     }
 
-    pub(super) async fn append(&self, call: &Call) -> Result<Response, Refusal> {
-        let id = call.notebook()?;
-        let sealed = Sealed::read(&call.body)?;
-        let header = sealed.header;
-        if header.notebook != id {
-            return Err(Problem::WrongNotebook.into());
-        }
-        let mut checked = self.checked_for(id, &sealed).await?;
-        self.count(id)?;
-        for _ in 0..TRIES {
-            let change = Change::Append {
-                checked,
-                header,
-                sealed: call.body.clone(),
-            };
-            let outcome = self.writer.write(change).await?;
-            if outcome == Outcome::LogMoved {
-                checked = self.membership(id).await?;
-                checked.check_batch(&sealed)?;
-                continue;
-            }
-            if outcome == Outcome::Made {
-                self.metrics.appended(1, call.body.len() as u64);
-                self.waiters.moved(id.as_bytes());
-            }
-            return Ok(json_answer(
-                status(&outcome),
-                json!({ "last": header.last }),
-            ));
-        }
-        Err(Refusal::unavailable())
-    }
-
-    /// A membership log that certifies the batch. The one last seen will do, as the
-    /// transaction that writes compares it; but it must not be what refuses.
-    async fn checked_for(
-        &self,
-        id: notebook::sync::NotebookId,
-        sealed: &Sealed<'_>,
-    ) -> Result<Arc<Membership>, Refusal> {
-        if let Some(seen) = self.memberships.last_seen(id) {
-            match seen.check_batch(sealed) {
-                Ok(()) => return Ok(seen),
-                // No later log makes a signature fit.
-                Err(error @ Error::Signature) => return Err(error.into()),
-                Err(_) => {}
-            }
-        }
-        let now = self.membership(id).await?;
-        now.check_batch(sealed)?;
-        Ok(now)
-    }
-
     pub(super) async fn read_membership(&self, call: &Call) -> Result<Response, Refusal> {
         let from = call.number("from", u64::from(u32::MAX))?.unwrap_or(0);
         let (membership, _) = self.member(call).await?;
@@ -162,12 +108,12 @@ impl Api {
 /// 201 for what is stored now, 200 for what was stored before.
 pub(super) fn status(outcome: &Outcome) -> StatusCode {
     match outcome {
-        Outcome::Made => StatusCode::CREATED,
+        Outcome::Made | Outcome::Appended { .. } => StatusCode::CREATED,
         _ => StatusCode::OK,
     }
 }
 
-fn json_answer(status: StatusCode, body: serde_json::Value) -> Response {
+pub(super) fn json_answer(status: StatusCode, body: serde_json::Value) -> Response {
     let kind = [(axum::http::header::CONTENT_TYPE, "application/json")];
     (status, kind, body.to_string()).into_response()
 }

@@ -1,7 +1,7 @@
 //! Which routes there are: what is declared here is what `openapi.json` describes, and
 //! a test holds the two against each other.
 
-use notebook::sync::{acknowledgement, batch, membership, snapshot};
+use notebook::sync::{acknowledgement, batch, membership, run, snapshot};
 
 /// A route: its method, its path as OpenAPI writes it, the longest body in bytes,
 /// and what it does.
@@ -20,6 +20,7 @@ pub(super) enum Does {
     ReadMembership,
     Admit,
     Append,
+    AppendRun,
     Read,
     Acknowledge,
     PutPart,
@@ -44,7 +45,7 @@ const fn route(method: &'static str, path: &'static str, body_bytes: usize, does
     }
 }
 
-pub(super) const ROUTES: [Route; 14] = [
+pub(super) const ROUTES: [Route; 15] = [
     route("GET", "/v1/openapi.json", 0, Does::Describe),
     route("POST", "/v1/notebooks", membership::MAX_BYTES, Does::Found),
     route("GET", "/v1/notebooks", 0, Does::List),
@@ -65,6 +66,12 @@ pub(super) const ROUTES: [Route; 14] = [
         "/v1/notebooks/{notebook}/batches",
         batch::MAX_BYTES,
         Does::Append,
+    ),
+    route(
+        "POST",
+        "/v1/notebooks/{notebook}/runs",
+        run::MAX_BYTES,
+        Does::AppendRun,
     ),
     route(
         "POST",

@@ -12,7 +12,7 @@ use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 use crate::refusal::Refusal;
-use crate::store::append::{Append, append};
+use crate::store::append::{Append, append, append_alone};
 use crate::store::connect::Kind;
 use crate::store::{mailbox, members, snapshot};
 
@@ -42,14 +42,12 @@ pub enum Change {
         /// Whether batches beyond `closed` are dropped instead of refusing.
         again: bool,
     },
-    /// Appends a batch.
+    /// Appends batches: all of them or none.
     Append {
-        /// The log that certifies its author.
+        /// The log that certifies their author.
         checked: Arc<Membership>,
-        /// What the batch says of itself.
-        header: Header,
-        /// The batch.
-        sealed: Bytes,
+        /// At least one, all of one author, each right after the one before.
+        run: Vec<Batch>,
     },
     /// Keeps what a device says it has stored.
     Acknowledge {
@@ -103,18 +101,19 @@ pub enum Change {
     },
 }
 
+/// A batch that has been checked.
+#[derive(Clone, Debug)]
+pub struct Batch {
+    /// What it says of itself.
+    pub header: Header,
+    /// Its bytes.
+    pub sealed: Bytes,
+}
+
 impl Change {
     fn append(&self) -> Option<Append<'_>> {
         match self {
-            Self::Append {
-                checked,
-                header,
-                sealed,
-            } => Some(Append {
-                checked,
-                header,
-                sealed,
-            }),
+            Self::Append { checked, run } => Some(Append { checked, run }),
             _ => None,
         }
     }
@@ -125,6 +124,13 @@ impl Change {
 pub enum Outcome {
     /// It is stored.
     Made,
+    /// So many batches of so many bytes are stored; those before them were.
+    Appended {
+        /// Batches.
+        batches: u64,
+        /// Their bytes.
+        bytes: u64,
+    },
     /// It was stored before.
     Known,
     /// The membership log is not the one that the change was checked against:
@@ -158,6 +164,25 @@ impl Default for Quotas {
             bytes: 256 << 20,
             mailboxes: 10_000,
         }
+    }
+}
+
+/// Makes changes in a transaction of their own, where these are appends to SQLite that
+/// are quickly made; `None` where they are not, and nothing is changed then. The
+/// transaction is committed.
+///
+/// # Errors
+/// When the database fails; then the connection has to be closed.
+pub async fn apply_alone(
+    connection: &mut AnyConnection,
+    kind: Kind,
+    quotas: &Quotas,
+    changes: &[&Change],
+) -> Result<Option<Vec<Answer>>, sqlx::Error> {
+    let appends: Option<Vec<Append<'_>>> = changes.iter().map(|change| change.append()).collect();
+    match (kind, appends) {
+        (Kind::Sqlite, Some(appends)) => append_alone(connection, quotas, &appends).await,
+        _ => Ok(None),
     }
 }
 
@@ -208,16 +233,8 @@ async fn apply_one(
             let closed = closed.as_ref();
             members::admit(connection, checked, after, entry, closed, *again).await
         }
-        Change::Append {
-            checked,
-            header,
-            sealed,
-        } => {
-            let one = Append {
-                checked,
-                header,
-                sealed,
-            };
+        Change::Append { checked, run } => {
+            let one = Append { checked, run };
             let mut answers = append(connection, kind, quotas, &[one]).await?;
             Ok(answers.remove(0))
         }

@@ -11,7 +11,7 @@ use tokio::time::timeout;
 
 use crate::metrics::Metrics;
 use crate::refusal::Refusal;
-use crate::store::change::{Answer, Change, Quotas, apply};
+use crate::store::change::{Answer, Change, Quotas, apply, apply_alone};
 use crate::store::connect::Database;
 
 /// Changes in one transaction at most. More would make the first wait for long.
@@ -150,6 +150,18 @@ impl Writing {
             None => self.database.writers.acquire().await?,
         };
         let changes: Vec<&Change> = group.iter().map(|job| &job.change).collect();
+        match apply_alone(&mut connection, kind, &self.quotas, &changes).await {
+            Ok(None) => {}
+            Ok(Some(outcomes)) => {
+                self.kept = Some(connection);
+                return Ok(outcomes);
+            }
+            Err(error) => {
+                // Its transaction may be open: the database gives it up with it.
+                connection.close_on_drop();
+                return Err(error);
+            }
+        }
         let mut transaction = connection.begin_with(kind.begin_writing()).await?;
         let outcomes = apply(&mut transaction, kind, &self.quotas, &changes).await?;
         transaction.commit().await?;

@@ -23,6 +23,9 @@ pub enum StorageError {
          Open Stridebook again while online to get that version."
     )]
     NewerRecord,
+    /// This phone may only read the notebook of the record.
+    #[error("This phone only reads this notebook: nothing was saved. Its owner can change that.")]
+    ReadsOnly,
     /// No room.
     #[error(
         "The phone has no room left for the notebook. Free some space and try again; what was \

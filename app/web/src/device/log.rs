@@ -17,11 +17,14 @@ pub const LOG: &str = "log";
 /// A row for each subject whose notebook is shared; nothing else is logged.
 pub const SHARED: &str = "shared";
 
+/// The field of a row of [`SHARED`] that says that this phone only reads.
+pub const READS_ONLY: &str = "readsOnly";
+
 /// Notes a write, if its notebook is shared. The transaction must be over [`LOG`]
 /// and [`SHARED`] too. `record` has been put into `store`, where `stored` lay.
 ///
 /// # Errors
-/// What the browser says.
+/// [`StorageError::ReadsOnly`], or what the browser says.
 pub async fn note(
     transaction: &IdbTransaction,
     store: &str,
@@ -33,7 +36,10 @@ pub async fn note(
     };
     let subject = JsValue::from_str(&subject.to_string());
     let shared = transaction.object_store(SHARED)?;
-    if idb::get(&shared, &subject).await?.is_some() {
+    if let Some(row) = idb::get(&shared, &subject).await? {
+        if Reflect::get(&row, &READS_ONLY.into())?.is_truthy() {
+            return Err(StorageError::ReadsOnly);
+        }
         put(transaction, &subject, store, stored, record)?;
     }
     Ok(())

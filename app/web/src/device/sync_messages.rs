@@ -156,6 +156,11 @@ pub enum Ask {
         /// Rows.
         height: u32,
     },
+    /// After a clash ([`SharedNotebook::clash`]): take another identity, let go of what
+    /// the other phone has taken the numbers of, and keep it as changes to be sent. Of
+    /// every notebook this phone then waits to be let in again: by a pass, or, who owned
+    /// it, by the recovery sheet. Pages must be loaded again. Answer: `Done`.
+    GoOnAsNew,
     /// Stop a long catch-up; what has come so far stays. Answer: `Done`.
     Pause,
     /// Go on, or try again now. Answer: `Done`.
@@ -247,6 +252,8 @@ pub struct SharedNotebook {
     pub role: Option<Role>,
     /// Waits to be let in.
     pub joining: bool,
+    /// Another phone uses this phone's identity.
+    pub clash: bool,
     /// This device's fingerprint in six words, for comparing.
     pub fingerprint: String,
     /// Its members.

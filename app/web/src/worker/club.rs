@@ -2,21 +2,23 @@
 //! other. Every coach of the club gets into every notebook on the list; the owner
 //! of each lets them in.
 
+use super::beginning::begin;
+use super::certificates::{certificate_keys, told_role};
 use super::error::Error;
 use super::kept::{self, Kept, Want};
-use super::members::{begin, certificate_keys, told_role, want};
 use super::open::{Core, Open};
+use super::wishes::want;
 use crate::device::database::{Change, StorageError};
 use crate::device::idb::{self, from_js, to_js};
 use crate::device::log::SHARED;
 use crate::device::subject::Subject;
-use js_sys::Array;
+use js_sys::{Array, Object};
 use notebook::RecordId;
 use notebook::sync::club::{Club, Listed, STORE};
 use notebook::sync::{Certificate, NotebookId, Role};
 use wasm_bindgen::prelude::*;
 
-/// A notebook on its way to the list. Listed once; what stands there stays.
+/// A notebook on its way to the list. Listed once; after that only its key changes.
 struct Listing(Listed);
 
 impl Change for Listing {
@@ -29,7 +31,13 @@ impl Change for Listing {
     }
 
     fn merged(&self, stored: Option<&JsValue>) -> Result<JsValue, StorageError> {
-        stored.map_or_else(|| to_js(&self.0), |stored| Ok(stored.clone()))
+        let Some(stored) = stored else {
+            return to_js(&self.0);
+        };
+        let mut listed: Listed = from_js(stored, STORE)?;
+        listed.key.merge(&self.0.key);
+        let kept = Object::assign(&Object::new(), stored.unchecked_ref());
+        Ok(Object::assign(&kept, to_js(&listed)?.unchecked_ref()).into())
     }
 }
 
@@ -122,7 +130,8 @@ async fn listed(core: &Core) -> Result<Vec<Listed>, Error> {
     Ok(readable.collect())
 }
 
-/// Lists the notebooks that this device owns.
+/// Lists the notebooks that this device owns, and their present keys by the club's
+/// present one.
 async fn list_own(core: &Core, notebooks: &[Open], club: NotebookId) -> Result<bool, Error> {
     let known = listed(core).await?;
     let Some(in_club) = notebooks.iter().find(|open| open.id == club) else {
@@ -138,11 +147,15 @@ async fn list_own(core: &Core, notebooks: &[Open], club: NotebookId) -> Result<b
     let mut did = false;
     for open in notebooks {
         let name = open.id.to_string();
-        let is_known = known.iter().any(|one| one.notebook == name);
-        if open.id == club || is_known || !open.is_mine(core) {
+        if open.id == club || !open.is_mine(core) {
             continue;
         }
         let of = open.membership()?.epoch();
+        let present = format!("{epoch}.{of}.");
+        let is_known = |one: &Listed| one.notebook == name && one.key.get().starts_with(&present);
+        if known.iter().any(is_known) {
+            continue;
+        }
         let key = open.keys.get(of)?;
         let mut random = core.random.clone();
         let listed = list.list(open.id, of, key, &core.stamps, &mut random)?;

@@ -1,6 +1,8 @@
 //! The loop of the one worker that syncs: answers what pages ask, works through the
 //! notebooks, waits. One thing at a time, so nothing here is shared or locked.
 
+mod waiting;
+
 use super::browser::now_ms;
 use super::error::Error;
 use super::exchange::{self, Step};
@@ -16,12 +18,8 @@ use crate::device::sync_messages::{Role, Told};
 use notebook::sync::problem::Problem;
 use std::rc::Rc;
 
-/// How long the relay may hold a request for news, in seconds.
-const WAIT_S: u32 = 25;
 /// A notebook that is not on the screen is looked at so often, in milliseconds.
 const LOOK_EVERY_MS: f64 = 60_000.0;
-/// As long as somebody may be about to join, in milliseconds.
-const JOINING_MS: i32 = 2_000;
 /// A pass that was made or taken so long ago is looked at less often, in seconds.
 const FRESH_S: u64 = 900;
 /// The first and the longest pause after a failure, in milliseconds.
@@ -56,6 +54,8 @@ pub struct Engine {
     pause_ms: i32,
     /// What pages were told last.
     said: told::Said,
+    /// This phone has another identity now; all this is of the one before.
+    pub reborn: bool,
     /// Pages must read again, and when they were told so last.
     untold: bool,
     told_ms: f64,
@@ -84,12 +84,13 @@ impl Engine {
             reached: true,
             pause_ms: PAUSE_MS.0,
             said: told::Said::default(),
+            reborn: false,
             untold: false,
             told_ms: 0.0,
         })
     }
 
-    /// Runs for ever.
+    /// Runs until this phone goes on as a new one.
     pub async fn run(mut self) {
         self.line.tell(&Told::Ready, None);
         loop {
@@ -104,6 +105,9 @@ impl Engine {
                 let to = asked.id;
                 self.line
                     .tell(&Told::Answer { to, answer }, bytes.as_deref());
+                if self.reborn {
+                    return;
+                }
             }
             if self.line.take_online() {
                 self.pause_ms = PAUSE_MS.0;
@@ -137,63 +141,6 @@ impl Engine {
         let said = told::Said::of(self);
         said.tell_all(&self.line);
         self.said = said;
-    }
-
-    async fn pause(&mut self, error: &Error) {
-        let asked_ms = match error {
-            Error::Refused {
-                wait_s: Some(wait_s),
-                ..
-            } => i32::try_from(*wait_s).map_or(PAUSE_MS.1, |s| s.saturating_mul(1000)),
-            _ => 0,
-        };
-        // Half of it by chance, so that a club's phones do not come all at once.
-        let chance = 0.5 + js_sys::Math::random() / 2.0;
-        let pause_ms = (f64::from(self.pause_ms) * chance) as i32;
-        self.line.wait(pause_ms.max(asked_ms)).await;
-        self.pause_ms = self.pause_ms.saturating_mul(2).min(PAUSE_MS.1);
-    }
-
-    /// Waits for news of the notebook on the screen, or for the next time to look.
-    async fn wait_for_news(&mut self) {
-        if self.line.has_news() {
-            return;
-        }
-        if !self.on || self.paused {
-            return self.line.wait(PAUSE_MS.1).await;
-        }
-        if self.is_someone_joining() {
-            return self.line.wait(JOINING_MS).await;
-        }
-        let now_ms = now_ms();
-        let watched = self.watched;
-        let ready = |open: &&mut Open| open.trouble.is_none() && open.there.heads().is_some();
-        let on_screen = self
-            .notebooks
-            .iter_mut()
-            .find(|open| open.kept.subject.is_some() && open.kept.subject == watched)
-            .filter(ready);
-        let Some(open) = on_screen else {
-            let next_ms = self.notebooks.iter().map(|open| open.look_ms);
-            let next_ms = next_ms.fold(now_ms + LOOK_EVERY_MS, f64::min);
-            let ms = (next_ms - now_ms).clamp(500.0, LOOK_EVERY_MS);
-            return self.line.wait(ms as i32).await;
-        };
-        match exchange::read(&self.core, open, WAIT_S).await {
-            Ok(step) => self.untold |= step == Step::Changed,
-            // Stopped because there is something else to do, or the connection is
-            // gone: then the next look says so.
-            Err(_) => open.there.forget(),
-        }
-    }
-
-    fn is_someone_joining(&self) -> bool {
-        let now_s = super::browser::now_s();
-        let asks = self.invited.iter().any(|(_, invited)| {
-            invited.words.is_some() && invited.request.is_none() && now_s < invited.made_s + FRESH_S
-        });
-        let is_joining = |open: &Open| open.membership.is_none() && open.look_ms == 0.0;
-        asks || self.notebooks.iter().any(is_joining)
     }
 
     async fn count_what_pages_wrote(&mut self) -> Result<(), Error> {
@@ -295,7 +242,8 @@ impl Engine {
                 Ok(())
             }
             error => {
-                self.reached |= error.problem().is_some();
+                self.reached |= error.problem().is_some() || error == Error::Clash;
+                open.clash = error == Error::Clash;
                 open.trouble = Some(error.to_string());
                 Ok(())
             }

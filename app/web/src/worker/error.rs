@@ -25,6 +25,13 @@ pub enum Error {
         /// How long to wait, in seconds.
         wait_s: Option<u64>,
     },
+    /// Two phones use one identity.
+    #[error(
+        "Another phone writes under this phone\u{2019}s name: one of the two was copied or restored \
+         from the other. What was written here is kept. Under Sharing this phone can go on as a \
+         new one."
+    )]
+    Clash,
     /// No answer.
     #[error("The server did not answer. This works again once the phone is online.")]
     Silence,

@@ -9,11 +9,13 @@ use super::own_log;
 use super::server::Request;
 use super::snapshots;
 use super::take_in::take_in;
+use super::wishes::make_wanted;
 use super::{browser, kept};
 use notebook::DeviceId;
 use notebook::sync::batch::Sealed;
 use notebook::sync::exchange::{AnswerReader, Ask, Piece, ReadRequest, Then, next};
 use notebook::sync::problem::Problem;
+use notebook::sync::run::Run;
 use notebook::sync::{Vector, acknowledgement};
 
 /// The most bytes of batches in one answer, and so in one transaction: a page must
@@ -40,7 +42,8 @@ pub async fn step(core: &Core, open: &mut Open) -> Result<Step, Error> {
         own_log::fill(core, open).await?;
         return Ok(Step::Did);
     }
-    let ask = next(&open.here(core)?, &open.there)?;
+    let ask =
+        next(&open.here(core)?, &open.there).map_err(|error| own_clash(core, error.into()))?;
     let done = match ask {
         Ask::Read { wait: false } => read(core, open, 0).await,
         Ask::Read { wait: true } => return in_step(core, open).await,
@@ -54,6 +57,7 @@ pub async fn step(core: &Core, open: &mut Open) -> Result<Step, Error> {
         Ask::MakeSnapshot => snapshots::make(core, open).await,
         Ask::Acknowledge => acknowledge(core, open).await,
     };
+    let done = done.map_err(|error| own_clash(core, error));
     if let Err(error) = &done {
         open.there.forget();
         if error.problem() == Some(Problem::NoNotebook) {
@@ -64,13 +68,23 @@ pub async fn step(core: &Core, open: &mut Open) -> Result<Step, Error> {
     done
 }
 
+/// A clash over this device's own entries is the user's to end.
+fn own_clash(core: &Core, error: Error) -> Error {
+    match error {
+        Error::Notebook(notebook::sync::Error::Clash { device, .. }) if device == core.me() => {
+            Error::Clash
+        }
+        error => error,
+    }
+}
+
 fn did(done: Result<(), Error>) -> Result<Step, Error> {
     done.map(|()| Step::Did)
 }
 
 async fn in_step(core: &Core, open: &mut Open) -> Result<Step, Error> {
     open.catching_up = None;
-    if members::make_wanted(core, open).await? {
+    if make_wanted(core, open).await? {
         return Ok(Step::Did);
     }
     if open.is_mine(core) && snapshots::is_due(open) {
@@ -165,9 +179,13 @@ fn wanted_after(open: &Open) -> Result<Vector, Error> {
 }
 
 fn note_confirmed(core: &Core, open: &mut Open, heads: &Vector) {
-    // Stored with the next row: a count for the user, nothing rests on it.
-    let heads = heads.last(core.me());
-    open.kept.confirmed = heads.min(open.kept.vector.last(core.me()));
+    // Stored with the next row. Never too high: what goes on under a new identity
+    // after a clash begins there, and another phone may stand behind the same number.
+    let (theirs, ours) = (heads.get(core.me()), open.kept.vector.get(core.me()));
+    open.kept.confirmed = match theirs {
+        Some(theirs) if Some(theirs) == ours => theirs.last,
+        theirs => theirs.map_or(0, |it| it.last).min(open.kept.confirmed),
+    };
 }
 
 fn note_catching_up(open: &mut Open, heads: &Vector) {
@@ -182,18 +200,32 @@ fn note_catching_up(open: &mut Open, heads: &Vector) {
     }
 }
 
+/// Brings the batches of an author from the one with entry `number` on, several by one
+/// request.
 async fn push(core: &Core, open: &mut Open, author: DeviceId, number: u32) -> Result<Step, Error> {
     let connection = core.database.connection();
-    let stored = kept::batch_with(connection, open.id, author, number).await?;
-    let bytes = stored.ok_or(notebook::sync::Error::Gap {
+    let to = open.kept.hand_on.last(author);
+    let stored = kept::batches_from(connection, open.id, (author, number), to).await?;
+    let first = stored.first().ok_or(notebook::sync::Error::Gap {
         device: author,
         last: number,
     })?;
-    let path = format!("/v1/notebooks/{}/batches", open.id);
-    core.server
-        .ask(Request::open("POST", &path, &bytes))
-        .await?;
-    let point = Sealed::read(&bytes)?.header.point();
+    let mut run = Run::default();
+    let together = stored.iter().take_while(|batch| run.push(batch)).count();
+    let base = format!("/v1/notebooks/{}", open.id);
+    let (path, body) = match together {
+        0 | 1 => (format!("{base}/batches"), &first[..]),
+        _ => (format!("{base}/runs"), run.bytes()),
+    };
+    let asked = core.server.ask(Request::open("POST", &path, body)).await;
+    if let Err(error) = asked {
+        return Err(match error.problem() {
+            Some(Problem::Clash) if author == core.me() => Error::Clash,
+            _ => error,
+        });
+    }
+    let last = &stored[together.saturating_sub(1)];
+    let point = Sealed::read(last)?.header.point();
     open.there.took(author, point);
     if author == core.me() {
         open.kept.confirmed = open.kept.confirmed.max(point.last);

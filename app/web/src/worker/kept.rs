@@ -9,7 +9,7 @@ use crate::device::subject::Subject;
 use crate::device::sync_messages::Role;
 use js_sys::{Array, Object, Reflect, Uint8Array};
 use notebook::DeviceId;
-use notebook::sync::batch::Header;
+use notebook::sync::batch::{Header, Sealed};
 use notebook::sync::{NotebookId, Vector};
 use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
@@ -80,6 +80,8 @@ pub struct Kept {
     pub to_send: Option<(String, Hex)>,
     /// This phone was taken off.
     pub off: bool,
+    /// This phone goes on as a new one after a clash, and waits to be let in again.
+    pub anew: bool,
     /// The last entry of this phone that the relay has.
     pub confirmed: u32,
     /// When it was last in step, in milliseconds since 1970.
@@ -178,6 +180,11 @@ pub fn batch_key(id: NotebookId, author: DeviceId, first: u32) -> String {
     format!("{id}/{}/{first:08x}", to_hex(author.as_bytes()))
 }
 
+/// How the keys of an author's batches begin.
+pub fn author_key(id: NotebookId, author: DeviceId) -> String {
+    format!("{id}/{}/", to_hex(author.as_bytes()))
+}
+
 /// Key of a membership entry.
 pub fn entry_key(id: NotebookId, number: u32) -> String {
     format!("{id}/{number:08x}")
@@ -207,7 +214,7 @@ async fn all(store: &IdbObjectStore, begin: &str) -> Result<Array, StorageError>
 }
 
 /// The range of all keys that begin so.
-fn beginning(begin: &str) -> Result<IdbKeyRange, StorageError> {
+pub fn beginning(begin: &str) -> Result<IdbKeyRange, StorageError> {
     let end = format!("{begin}\u{ffff}");
     Ok(IdbKeyRange::bound(&begin.into(), &end.into())?)
 }
@@ -223,16 +230,24 @@ pub async fn all_bytes(
     Ok(found.iter().map(|row| bytes_in(&row)).collect())
 }
 
+/// The bytes under a key.
+pub async fn bytes_at(
+    connection: &Connection,
+    store: &str,
+    key: &str,
+) -> Result<Option<Vec<u8>>, StorageError> {
+    let transaction = connection.reading(&[store])?;
+    let row = idb::get(&transaction.object_store(store)?, &key.into()).await?;
+    Ok(row.map(|row| bytes_in(&row)))
+}
+
 /// The stored batch that begins where `header` does.
 pub async fn batch_at(
     connection: &Connection,
     id: NotebookId,
     (author, first): (DeviceId, u32),
 ) -> Result<Option<Vec<u8>>, StorageError> {
-    let transaction = connection.reading(&[BATCHES])?;
-    let store = transaction.object_store(BATCHES)?;
-    let row = idb::get(&store, &batch_key(id, author, first).into()).await?;
-    Ok(row.map(|row| bytes_in(&row)))
+    bytes_at(connection, BATCHES, &batch_key(id, author, first)).await
 }
 
 /// The stored batch of `author` that holds entry `number`, or, if that is not
@@ -255,6 +270,39 @@ pub async fn batch_with(
     }
     let row = Reflect::get(&cursor, &"value".into())?;
     Ok(Some(bytes_in(&row)))
+}
+
+/// The stored batches of an author from the one with entry `number` on, as far as they
+/// end by entry `to`; so many that one request can carry them.
+pub async fn batches_from(
+    connection: &Connection,
+    id: NotebookId,
+    (author, number): (DeviceId, u32),
+    to: u32,
+) -> Result<Vec<Vec<u8>>, Error> {
+    /// As many of the usual size fill a run.
+    const MOST: u32 = 16;
+    let Some(first) = batch_with(connection, id, author, number).await? else {
+        return Ok(Vec::new());
+    };
+    let from = batch_key(id, author, Sealed::read(&first)?.header.first);
+    let range = IdbKeyRange::bound(&from.into(), &batch_key(id, author, to).into())?;
+    let transaction = connection.reading(&[BATCHES])?;
+    let store = transaction.object_store(BATCHES)?;
+    let request = store.get_all_with_key_and_limit(&range, MOST)?;
+    let rows: Array = idb::answered(&request).await.map(JsCast::unchecked_into)?;
+    let mut batches: Vec<Vec<u8>> = Vec::new();
+    let mut next = None;
+    for row in rows.iter() {
+        let batch = bytes_in(&row);
+        let header = Sealed::read(&batch)?.header;
+        if header.last > to || next.is_some_and(|next| header.first != next) {
+            break;
+        }
+        next = Some(header.last + 1);
+        batches.push(batch);
+    }
+    Ok(batches)
 }
 
 /// Puts a batch.

@@ -62,6 +62,8 @@ pub struct Open {
     pub look_ms: f64,
     /// What is wrong with it, for the user.
     pub trouble: Option<String>,
+    /// Another phone uses this phone's identity.
+    pub clash: bool,
 }
 
 impl Open {
@@ -79,6 +81,7 @@ impl Open {
             since_ms: now_ms(),
             look_ms: 0.0,
             trouble: None,
+            clash: false,
         }
     }
 
@@ -137,6 +140,11 @@ impl Open {
             secret: &core.secret,
             keys: &self.keys,
         })
+    }
+
+    /// Whether this phone waits to be let in.
+    pub const fn is_joining(&self) -> bool {
+        self.membership.is_none() || self.kept.anew
     }
 
     /// Whether this device owns it.

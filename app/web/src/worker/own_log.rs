@@ -11,6 +11,7 @@ use crate::device::log::{self, LOG};
 use crate::device::subject::Subject;
 use js_sys::{Array, Reflect};
 use notebook::Change;
+use notebook::sync::Role;
 use notebook::sync::batch::Sealed;
 use notebook::sync::log::Afterwards;
 use serde_json::Value;
@@ -87,6 +88,23 @@ pub async fn seal(core: &Core, open: &mut Open) -> Result<(), Error> {
     .await?;
     open.kept = next;
     open.unsealed = open.unsealed.saturating_sub(sealed);
+    Ok(())
+}
+
+/// Seals all that waits, what was there before the notebook was shared included.
+///
+/// # Errors
+/// As [`seal`] and [`fill`].
+pub async fn seal_all(core: &Core, open: &mut Open) -> Result<(), Error> {
+    while open.role(core).is_some_and(Role::may_write) {
+        if open.unsealed > 0 {
+            seal(core, open).await?;
+        } else if open.kept.filling.is_some() {
+            fill(core, open).await?;
+        } else {
+            break;
+        }
+    }
     Ok(())
 }
 

@@ -1,10 +1,11 @@
 //! Passes: what the owner has given out, and how a phone joins by one.
 
 use super::browser::now_s;
+use super::certificates::role_of;
 use super::error::Error;
 use super::hex::{Hex, to_hex};
 use super::kept::{self, Kept};
-use super::members::{entries_at_relay, role_of, take_entries};
+use super::members::{entries_at_relay, take_entries};
 use super::open::{Core, Open};
 use super::server::Request;
 use crate::device::sync_messages::Role;

@@ -42,13 +42,34 @@ pub async fn take(core: &Core, open: &mut Open) -> Result<Step, Error> {
     listed.check(open.membership()?)?;
     let mut parts = Vec::new();
     for hash in &listed.parts {
-        let path = format!("{base}/parts/{hash}");
-        let request = Request::signed("GET", &path, &[], &core.secret);
-        parts.push(core.server.ask(request).await?);
+        parts.push(part(core, open, &base, *hash).await?);
     }
     apply(core, open, &Snapshot { manifest, parts }).await?;
     open.there.applied_snapshot();
     Ok(Step::Changed)
+}
+
+/// A part of the relay's snapshot. What came before the connection broke, or the phone
+/// died, is kept and not fetched again.
+async fn part(core: &Core, open: &Open, base: &str, hash: Hash) -> Result<Vec<u8>, Error> {
+    let connection = core.database.connection();
+    let key = format!("{}{hash}", parts_key(open));
+    if let Some(part) = kept::bytes_at(connection, SYNC, &key).await?
+        && Hash::of(&part) == hash
+    {
+        return Ok(part);
+    }
+    let path = format!("{base}/parts/{hash}");
+    let request = Request::signed("GET", &path, &[], &core.secret);
+    let part = core.server.ask(request).await?;
+    let transaction = connection.strict(&[SYNC])?;
+    kept::put_bytes(&transaction.object_store(SYNC)?, &key, &part)?;
+    idb::complete(&transaction).await?;
+    Ok(part)
+}
+
+fn parts_key(open: &Open) -> String {
+    format!("part/{}/", open.id)
 }
 
 /// Applies a snapshot from the relay or a file. All of it is checked and opened
@@ -110,9 +131,11 @@ pub async fn apply(core: &Core, open: &mut Open, snapshot: &Snapshot) -> Result<
             let range = IdbKeyRange::bound(&from.as_str().into(), &to.as_str().into())?;
             batches.delete(&range)?;
         }
+        let parts = kept::beginning(&parts_key(open))?;
+        transaction.object_store(SYNC)?.delete(&parts)?;
         put_row(&transaction, &kept::notebook_key(open.id), &next)?;
         if let (None, Some(subject)) = (open.kept.subject, subject) {
-            share(&transaction, subject, open)?;
+            share(&transaction, subject, (open.id, open.role(core)))?;
         }
         records::merge(&transaction, subject, changes).await
     })

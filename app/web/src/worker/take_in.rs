@@ -9,11 +9,12 @@ use super::records;
 use super::vault::SYNC;
 use crate::device::database::DEVICE_STORE;
 use crate::device::idb;
-use crate::device::log::SHARED;
+use crate::device::log::{READS_ONLY, SHARED};
 use crate::device::subject::Subject;
 use js_sys::{Object, Reflect};
 use notebook::Change;
 use notebook::sync::batch::{Header, Held, Place, Sealed};
+use notebook::sync::{NotebookId, Role};
 use wasm_bindgen::prelude::*;
 use web_sys::IdbTransaction;
 
@@ -137,7 +138,7 @@ async fn store(
         }
         put_row(&transaction, &kept::notebook_key(open.id), &taken.kept)?;
         if let (None, Some(subject)) = (open.kept.subject, subject) {
-            share(&transaction, subject, open)?;
+            share(&transaction, subject, (open.id, open.role(core)))?;
         }
         records::merge(&transaction, subject, &taken.changes).await
     })
@@ -149,19 +150,22 @@ async fn store(
     Ok(())
 }
 
-/// From now on, writes to this subject are logged.
+/// From now on, writes to this subject are logged; or refused, where this phone only
+/// reads.
 pub fn share(
     transaction: &IdbTransaction,
     subject: Subject,
-    open: &Open,
+    (id, role): (NotebookId, Option<Role>),
 ) -> Result<(), idb::StorageError> {
     let row = Object::new();
     Reflect::set(&row, &"subject".into(), &subject.to_string().into())?;
     Reflect::set(
         &row,
         &"notebook".into(),
-        &JsValue::from_str(&open.id.to_string()),
+        &JsValue::from_str(&id.to_string()),
     )?;
+    let reads_only = role == Some(Role::ReadOnly);
+    Reflect::set(&row, &READS_ONLY.into(), &reads_only.into())?;
     transaction.object_store(SHARED)?.put(&row)?;
     Ok(())
 }

@@ -1,9 +1,9 @@
 //! What pages are told: the worker's state in the words of the screens.
 
+use super::certificates::told_role;
 use super::engine::Engine;
 use super::kept::Want;
 use super::line::Line;
-use super::members::told_role;
 use super::open::{Core, Open};
 use super::passes::{fingerprint, own_fingerprint};
 use crate::device::sync_messages::{JoinRequest, Member, SharedNotebook, SyncState, Told};
@@ -72,7 +72,10 @@ fn state(engine: &Engine) -> SyncState {
     if of > 0 && engine.reached {
         return SyncState::CatchingUp { done, of };
     }
-    let present = || all().filter(|open| open.membership.is_some() && !open.kept.off);
+    let present = || {
+        let is_in = |open: &&Open| open.membership.is_some() && (!open.kept.off || open.kept.anew);
+        all().filter(is_in)
+    };
     let changes = present().map(|open| open.waiting(&engine.core)).sum();
     let since = present().map(|open| open.kept.in_step_ms);
     let since = since.reduce(|a, b| Some(a?.min(b?))).flatten();
@@ -86,7 +89,7 @@ fn state(engine: &Engine) -> SyncState {
 }
 
 fn trouble(core: &Core, open: &Open) -> Option<String> {
-    if open.kept.off {
+    if open.kept.off && !open.kept.anew {
         let waits = open.waiting(core) > 0;
         let unsent = " What was written here since then stays on this phone.";
         return Some(format!(
@@ -100,8 +103,10 @@ fn trouble(core: &Core, open: &Open) -> Option<String> {
 fn notebook(core: &Core, open: &Open) -> SharedNotebook {
     let membership = open.membership.as_ref();
     let leaving = |device| {
-        let leaves = |want: &Want| matches!(want, Want::TakeOff(off) if *off == device);
-        open.kept.wants.iter().any(leaves)
+        open.kept.wants.iter().any(|want| match want {
+            Want::TakeOff(of) | Want::Change(of, _) | Want::HandOver(of) => *of == device,
+            Want::Admit(..) => false,
+        })
     };
     let members = membership.into_iter().flat_map(|log| {
         log.members().map(|member| Member {
@@ -118,7 +123,8 @@ fn notebook(core: &Core, open: &Open) -> SharedNotebook {
         of: open.kept.subject,
         mine: open.is_mine(core),
         role: open.role(core).filter(|_| !open.kept.off).map(told_role),
-        joining: membership.is_none(),
+        joining: open.is_joining(),
+        clash: open.clash,
         fingerprint: own_fingerprint(core),
         members: members.collect(),
         waiting: open.waiting(core),

@@ -2,10 +2,11 @@
 //!
 //! The relay runs as its own process on SQLite, in a folder on the disk that
 //! `TMPDIR` names. What it appends a second is set against raw SQLite with the same
-//! settings and the same sealed batches in the same run, in two ways: each batch in a
-//! transaction of its own, as an append has to be on the disk by itself; and as many
-//! batches in a transaction as the relay put together in the mean. All take turns in
-//! short rounds, so that what else the machine does meanwhile meets them all alike.
+//! settings and the same sealed batches in the same run, in three ways: each batch in a
+//! transaction of its own; the batches of a request in one, as an append has to be on
+//! the disk before it is answered; and as many in a transaction as the relay put
+//! together in the mean. All take turns in short rounds, so that what else the machine
+//! does meanwhile meets them all alike.
 //!
 //! Not held to the description, and the rate limits are out of the way.
 
@@ -15,7 +16,7 @@ use std::time::{Duration, Instant};
 
 use notebook::sync::{Role, Vector, batch};
 use relay_tests::client::Ask;
-use relay_tests::phone::send;
+use relay_tests::phone::{in_a_run, send};
 use relay_tests::{Client, Phone, Relay, Store};
 use rusqlite::Connection;
 use serde_json::json;
@@ -41,9 +42,12 @@ const NO_LIMITS: [&str; 6] = [
 ];
 
 fn main() {
-    // What a phone seals after a set or two, and what it seals on a long catch-up.
-    appends("4 KB", 4_000, 200);
-    appends("64 KB", 64_000, 40);
+    // What a phone seals after a set or two, and what it seals on a long catch-up:
+    // a batch a request, and several of them as a phone brings what it wrote offline.
+    for in_request in [1, 16] {
+        appends("4 KB", 4_000, 320, in_request);
+        appends("64 KB", 64_000, 48, in_request);
+    }
     many_clients();
 }
 
@@ -51,20 +55,40 @@ fn figure(what: &str, value: f64, unit: &str) {
     println!("{}", json!({"what": what, "value": value, "unit": unit}));
 }
 
-/// A sealed batch with the path that it goes to.
-type Sent = (String, Vec<u8>);
+/// A request with the path that it goes to, and the batches in it.
+struct Sent {
+    path: String,
+    body: Vec<u8>,
+    batches: Vec<Vec<u8>>,
+}
 
-/// Sealed batches of some phones.
-fn sealed(phones: &mut [Phone], bytes: usize, each: usize) -> Vec<Vec<Sent>> {
+/// Requests of some phones, each with as many batches.
+fn sealed(phones: &mut [Phone], bytes: usize, each: usize, in_request: usize) -> Vec<Vec<Sent>> {
     let text = "x".repeat(bytes);
-    let seal = |phone: &mut Phone| (phone.path("batches"), phone.seal(&text));
+    let request = |phone: &mut Phone| {
+        let batches: Vec<Vec<u8>> = (0..in_request).map(|_| phone.seal(&text)).collect();
+        let (path, body) = match &batches[..] {
+            [one] => (phone.path("batches"), one.clone()),
+            all => (phone.path("runs"), in_a_run(all)),
+        };
+        Sent {
+            path,
+            body,
+            batches,
+        }
+    };
     phones
         .iter_mut()
-        .map(|phone| (0..each).map(|_| seal(phone)).collect())
+        .map(|phone| (0..each / in_request).map(|_| request(phone)).collect())
         .collect()
 }
 
-fn appends(size: &str, bytes: usize, each: usize) {
+/// What `count` of something in `took` are a second.
+fn a_second(count: usize, took: Duration) -> f64 {
+    count as f64 / took.as_secs_f64()
+}
+
+fn appends(size: &str, bytes: usize, each: usize, in_request: usize) {
     let store = Store::sqlite();
     let relay = Relay::start(&store, &NO_LIMITS);
     let mut coach = Phone::founder(1);
@@ -72,23 +96,31 @@ fn appends(size: &str, bytes: usize, each: usize) {
         .map(|n| coach.admit(Role::Player, 10 + n as u64))
         .collect();
     coach.bring_log(&mut relay.client());
-    let batches = sealed(&mut phones, bytes, each);
-    let own = sealed(std::slice::from_mut(&mut coach), bytes, 5 * each).remove(0);
+    let batches = sealed(&mut phones, bytes, each, in_request);
+    let own = sealed(
+        std::slice::from_mut(&mut coach),
+        bytes,
+        5 * each,
+        in_request,
+    )
+    .remove(0);
     let mut clients: Vec<Client> = (0..WRITERS).map(|_| connected(&relay)).collect();
     let mut client = connected(&relay);
-    let (singly, grouped) = (
-        Raw::open(store.folder(), "singly.db"),
-        Raw::open(store.folder(), "grouped.db"),
-    );
-    let mut took = [Duration::ZERO; 4];
+    let raw = |name: &str| Raw::open(store.folder(), name);
+    let (singly, as_asked, grouped) = (raw("singly.db"), raw("as_asked.db"), raw("grouped.db"));
+    let mut took = [Duration::ZERO; 5];
     let mut changes = (0.0, 0.0);
+    let mut counts = (0, 0);
     for round in 0..ROUNDS {
         let turn = |of: usize| round * of / ROUNDS..(round + 1) * of / ROUNDS;
-        let now: Vec<&[Sent]> = batches.iter().map(|own| &own[turn(each)]).collect();
+        let now: Vec<&[Sent]> = batches.iter().map(|own| &own[turn(own.len())]).collect();
         let flat: Vec<&Vec<u8>> = now
             .iter()
-            .flat_map(|own| own.iter().map(|sent| &sent.1))
+            .flat_map(|own| own.iter().flat_map(|sent| &sent.batches))
             .collect();
+        let own_now = &own[turn(own.len())];
+        let own_flat: Vec<&Vec<u8>> = own_now.iter().flat_map(|sent| &sent.batches).collect();
+        counts = (counts.0 + flat.len(), counts.1 + own_flat.len());
         let earlier = commits(&mut client);
         took[0] += at_once(&mut clients, &now);
         let later = commits(&mut client);
@@ -96,58 +128,53 @@ fn appends(size: &str, bytes: usize, each: usize) {
             changes.0 + later.0 - earlier.0,
             changes.1 + later.1 - earlier.1,
         );
-        let group = (changes.0 / changes.1).round().max(1.0) as usize;
-        took[1] += one_after_the_other(&mut client, &own[turn(own.len())]);
+        let group = (changes.0 / changes.1 * in_request as f64).round().max(1.0) as usize;
+        took[1] += one_after_the_other(&mut client, own_now);
         took[2] += singly.append(&flat, 1);
-        took[3] += grouped.append(&flat, group);
+        took[3] += as_asked.append(&own_flat, in_request);
+        took[4] += grouped.append(&flat, group);
     }
-    let together = changes.0 / changes.1;
-    let all = (WRITERS * each) as f64;
-    let a_second = |count: f64, took: Duration| count / took.as_secs_f64();
-    let (by_relay, one) = (a_second(all, took[0]), a_second(own.len() as f64, took[1]));
-    let (singly, grouped) = (a_second(all, took[2]), a_second(all, took[3]));
-    figure(
-        &format!("relay appends a second, 32 phones, {size}"),
-        by_relay,
-        "1/s",
-    );
-    figure(
-        &format!("relay appends that shared a transaction, mean, {size}"),
+    let (many, one) = (a_second(counts.0, took[0]), a_second(counts.1, took[1]));
+    let (singly, grouped) = (a_second(counts.0, took[2]), a_second(counts.0, took[4]));
+    let as_asked = a_second(counts.1, took[3]);
+    let of = format!("{size}, {in_request} in a request");
+    let tell = |what: &str, value, unit| figure(&format!("{what}, {of}"), value, unit);
+    tell("relay appends a second, 32 phones", many, "1/s");
+    tell("relay appends a second, one phone", one, "1/s");
+    let together = changes.0 / changes.1 * in_request as f64;
+    tell(
+        "relay batches in a transaction, 32 phones, mean",
         together,
         "",
     );
-    figure(
-        &format!("relay appends a second, one phone after the other, {size}"),
-        one,
-        "1/s",
-    );
-    figure(
-        &format!("raw SQLite appends a second, each in its transaction, {size}"),
+    tell(
+        "raw SQLite a second, each in its transaction",
         singly,
         "1/s",
     );
-    figure(
-        &format!("raw SQLite appends a second, as many in a transaction as the relay, {size}"),
+    tell(
+        "raw SQLite a second, a request in a transaction",
+        as_asked,
+        "1/s",
+    );
+    tell(
+        "raw SQLite a second, the relay's transactions",
         grouped,
         "1/s",
     );
-    figure(
-        &format!(
-            "relay appends a second against raw SQLite, one phone, each in its transaction, {size}"
-        ),
-        one / singly,
+    tell(
+        "one phone against raw, a request in a transaction",
+        one / as_asked,
         "times",
     );
-    figure(
-        &format!(
-            "relay appends a second against raw SQLite, 32 phones, each in its transaction, {size}"
-        ),
-        by_relay / singly,
+    tell(
+        "32 phones against raw, each in its transaction",
+        many / singly,
         "times",
     );
-    figure(
-        &format!("relay appends a second against raw SQLite, 32 phones, same transactions, {size}"),
-        by_relay / grouped,
+    tell(
+        "32 phones against raw, the relay's transactions",
+        many / grouped,
         "times",
     );
 }
@@ -188,8 +215,8 @@ fn at_once(clients: &mut [Client], batches: &[&[Sent]]) -> Duration {
 
 fn one_after_the_other(client: &mut Client, batches: &[Sent]) -> Duration {
     let begun = Instant::now();
-    for (target, body) in batches {
-        assert_eq!(append(client, target, body), 201);
+    for sent in batches {
+        assert_eq!(append(client, &sent.path, &sent.body), 201);
     }
     begun.elapsed()
 }

@@ -82,8 +82,8 @@ impl Membership {
         if header.notebook != self.id {
             return Err(Error::WrongNotebook);
         }
-        let device = self.ever(header.device);
-        let device = device.ok_or(Error::NotCertified(header.device))?;
+        let signing = self.signing.get(&header.device);
+        let signing = signing.ok_or(Error::NotCertified(header.device))?;
         if header.epoch == 0 || header.epoch > self.epoch() {
             return Err(Error::UnknownEpoch {
                 epoch: header.epoch,
@@ -98,7 +98,7 @@ impl Membership {
                 role,
             });
         }
-        device.verify(sealed.signed, sealed.signature)?;
+        signing.verify(sealed.signed, sealed.signature)?;
         self.check_counts(header)
     }
 

@@ -6,8 +6,8 @@ use notebook::sync::batch::Held;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, AssertSqlSafe, Row};
 
-use crate::store::append::{Append, damaged, hash, number, point};
-use crate::store::change::Notebook;
+use crate::store::append::{bytes, damaged, hash, number, point};
+use crate::store::change::{Batch, Notebook};
 use crate::store::connect::Kind;
 
 /// All that decides about a batch.
@@ -24,17 +24,19 @@ pub(super) struct Stands {
 }
 
 /// Asks once about all of them. The answers are in their order, `None` where there is
-/// no such notebook.
+/// no such notebook. `before` is done first, on the same way to the database.
 pub(super) async fn look(
     connection: &mut AnyConnection,
-    some: &[Append<'_>],
+    before: &str,
+    some: &[&Batch],
 ) -> Result<Vec<Option<Stands>>, sqlx::Error> {
-    let mut query = sqlx::query(AssertSqlSafe(look_text(some.len())));
-    for append in some {
+    let text = format!("{before}{}", look_text(some.len()));
+    let mut query = sqlx::query(AssertSqlSafe(text));
+    for batch in some {
         query = query
-            .bind(&append.header.notebook.as_bytes()[..])
-            .bind(&append.header.device.as_bytes()[..])
-            .bind(i64::from(append.header.first));
+            .bind(&batch.header.notebook.as_bytes()[..])
+            .bind(&batch.header.device.as_bytes()[..])
+            .bind(i64::from(batch.header.first));
     }
     let mut all = Vec::new();
     all.resize_with(some.len(), || None);
@@ -104,15 +106,18 @@ fn held(row: &AnyRow) -> Result<Option<Held>, sqlx::Error> {
 }
 
 /// Stores batches that come next, each of another author, moves the authors' tips
-/// and counts the batches in their notebooks.
+/// and counts the batches in their notebooks. `after` is done last, on the same way to
+/// the database.
 pub(super) async fn store(
     connection: &mut AnyConnection,
     kind: Kind,
-    some: &[Append<'_>],
+    some: &[&Batch],
+    after: &str,
 ) -> Result<(), sqlx::Error> {
-    let mut query = sqlx::query(AssertSqlSafe(store_text(kind, some.len()))).bind(&[0_u8; 0][..]);
-    for append in some {
-        let header = append.header;
+    let text = format!("{}{after}", store_text(kind, some.len()));
+    let mut query = sqlx::query(AssertSqlSafe(text)).bind(&[0_u8; 0][..]);
+    for batch in some {
+        let header = &batch.header;
         query = query
             .bind(&header.notebook.as_bytes()[..])
             .bind(&header.device.as_bytes()[..])
@@ -120,10 +125,84 @@ pub(super) async fn store(
             .bind(i64::from(header.last))
             .bind(i64::from(header.epoch))
             .bind(&header.content.as_bytes()[..])
-            .bind(append.bytes())
-            .bind(append.sealed);
+            .bind(bytes(&batch.sealed))
+            .bind(&batch.sealed[..]);
     }
     query.execute(connection).await.map(|_| ())
+}
+
+/// Stores a run of batches that come next, moves their author's tip and counts them.
+/// `after` is done last, on the same way to the database.
+/// The run goes in pieces of 64, 32, 16 and so on, so that there are few texts of the
+/// command: each is prepared once and kept.
+pub(super) async fn store_run(
+    connection: &mut AnyConnection,
+    kind: Kind,
+    run: &[Batch],
+    after: &str,
+) -> Result<(), sqlx::Error> {
+    let mut left = run;
+    while let Some(begins) = left.first() {
+        let (piece, rest) = left.split_at(1 << left.len().ilog2());
+        let is_last = rest.is_empty();
+        let after = if is_last { after } else { "" };
+        let text = format!("{}{after}", run_text(kind, piece.len(), is_last));
+        let mut query = sqlx::query(AssertSqlSafe(text))
+            .bind(&begins.header.notebook.as_bytes()[..])
+            .bind(&begins.header.device.as_bytes()[..]);
+        for batch in piece {
+            let header = &batch.header;
+            query = query
+                .bind(i64::from(header.first))
+                .bind(i64::from(header.last))
+                .bind(i64::from(header.epoch))
+                .bind(&header.content.as_bytes()[..])
+                .bind(bytes(&batch.sealed))
+                .bind(&batch.sealed[..]);
+        }
+        if is_last {
+            query = query
+                .bind(&[0_u8; 0][..])
+                .bind(run.iter().map(|batch| bytes(&batch.sealed)).sum::<i64>())
+                .bind(i64::try_from(run.len()).unwrap_or(i64::MAX));
+        }
+        query.execute(&mut *connection).await?;
+        left = rest;
+    }
+    Ok(())
+}
+
+/// The first two numbers are those of notebook and author, then come six of each batch.
+fn run_text(kind: Kind, count: usize, is_last: bool) -> String {
+    let rows = rows(count, |at| {
+        let [first, last, epoch, content, bytes, sealed] =
+            std::array::from_fn(|value| 3 + 6 * at + value);
+        format!("($1, $2, ${first}, ${last}, ${epoch}, ${content}, ${bytes}, ${sealed})")
+    });
+    let batches = format!(
+        "INSERT INTO batches (notebook, device, first, last, epoch, content, bytes, sealed) \
+         VALUES {rows}"
+    );
+    if !is_last {
+        return batches;
+    }
+    let end = 3 + 6 * count;
+    let (last, content) = (end - 5, end - 3);
+    let (nothing, more_bytes, more) = (end, end + 1, end + 2);
+    let tip = format!(
+        "INSERT INTO tips (notebook, device, last, content, removed_to, removed_content) \
+         VALUES ($1, $2, ${last}, ${content}, 0, ${nothing}) \
+         ON CONFLICT (notebook, device) DO UPDATE SET last = excluded.last, \
+         content = excluded.content"
+    );
+    let notebook = format!(
+        "UPDATE notebooks SET news = news + ${more}, \
+         stored_bytes = stored_bytes + ${more_bytes}, batches = batches + ${more} WHERE id = $1"
+    );
+    match kind {
+        Kind::Sqlite => format!("{batches}; {tip}; {notebook}"),
+        Kind::Postgres => format!("WITH stored AS ({batches}), moved AS ({tip}) {notebook}"),
+    }
 }
 
 /// Three commands over the same numbered values, sent as one. SQLite takes several
@@ -183,10 +262,10 @@ fn rows(count: usize, row: impl Fn(usize) -> String) -> String {
 /// Puts the same content in, sealed for a later epoch.
 pub(super) async fn replace(
     connection: &mut AnyConnection,
-    append: &Append<'_>,
+    batch: &Batch,
     more_bytes: i64,
 ) -> Result<(), sqlx::Error> {
-    let header = append.header;
+    let header = &batch.header;
     sqlx::query(
         "UPDATE batches SET epoch = $4, bytes = $5, sealed = $6 \
          WHERE notebook = $1 AND device = $2 AND first = $3",
@@ -195,8 +274,8 @@ pub(super) async fn replace(
     .bind(&header.device.as_bytes()[..])
     .bind(i64::from(header.first))
     .bind(i64::from(header.epoch))
-    .bind(append.bytes())
-    .bind(append.sealed)
+    .bind(bytes(&batch.sealed))
+    .bind(&batch.sealed[..])
     .execute(&mut *connection)
     .await?;
     sqlx::query(

@@ -1,6 +1,7 @@
 //! Without any network: codes that one phone shows and the other reads, and
 //! sealed files.
 
+use super::joining::{id_of, role_choice, role_of};
 use super::{Sharing, Shown, role_name};
 use crate::device::camera::Camera;
 use crate::device::files;
@@ -32,7 +33,9 @@ pub fn view() -> AnyView {
     let sharing = Sharing::now();
     let wanted = RwSignal::new(None::<Wanted>);
     let seen = RwSignal::new(None::<JoinRequest>);
+    let role = RwSignal::new(id_of(Role::Parent));
     let show = move |()| {
+        // The owner's phone says in which role it is let in.
         let role = Role::Parent;
         sharing.ask(Ask::ShowRequest { role }, code);
     };
@@ -46,13 +49,18 @@ pub fn view() -> AnyView {
             Callback::new(move |()| wanted.set(Some(Wanted::Pass))),
         ),
         small_heading("On the phone that has the notebook"),
+        role_choice(
+            "The new phone is a",
+            role,
+            Callback::new(move |id| role.set(id)),
+        ),
         act(
             "2. Read the new phone\u{2019}s code",
             "wide",
             Callback::new(move |()| wanted.set(Some(Wanted::Request))),
         ),
         live(move || match wanted.get() {
-            Some(what) => looking(what, wanted, seen),
+            Some(what) => looking(what, wanted, seen, role),
             None => group(vec![]),
         }),
         live(move || {
@@ -120,6 +128,7 @@ fn looking(
     what: Wanted,
     wanted: RwSignal<Option<Wanted>>,
     seen: RwSignal<Option<JoinRequest>>,
+    role: RwSignal<&'static str>,
 ) -> AnyView {
     let sharing = Sharing::now();
     let desk = expect_context::<Desk>();
@@ -137,7 +146,9 @@ fn looking(
                 }
                 _ => Shown::Nothing,
             }),
-            Wanted::Request => read_request(sharing, desk, bytes, seen),
+            Wanted::Request => {
+                read_request(sharing, desk, bytes, (seen, role_of(role.get_untracked())))
+            }
         }
     };
     Effect::new(move |_| {
@@ -202,7 +213,12 @@ async fn pause() {
     let _ = wasm_bindgen_futures::JsFuture::from(waited).await;
 }
 
-fn read_request(sharing: Sharing, desk: Desk, bytes: Vec<u8>, seen: RwSignal<Option<JoinRequest>>) {
+fn read_request(
+    sharing: Sharing,
+    desk: Desk,
+    bytes: Vec<u8>,
+    (seen, role): (RwSignal<Option<JoinRequest>>, Role),
+) {
     let Some(id) = desk.chosen.get_untracked() else {
         sharing
             .shown
@@ -211,7 +227,7 @@ fn read_request(sharing: Sharing, desk: Desk, bytes: Vec<u8>, seen: RwSignal<Opt
     };
     let ask = Ask::ReadRequest {
         of: Subject::Hitter(id),
-        role: Role::Parent,
+        role,
     };
     spawn_local(async move {
         match sharing.sync.ask_with(ask, Some(bytes)).await {

@@ -11,13 +11,35 @@ use leptos::prelude::*;
 /// and a parent take it at home.
 const DAY_S: u64 = 86_400;
 
-/// Roles that a pass can offer for a hitter's notebook.
+/// Roles that a phone can have in a hitter's notebook.
 const ROLES: [(&str, &str, Role); 4] = [
     ("parent", "Parent", Role::Parent),
     ("player", "Player", Role::Player),
     ("coach", "Coach", Role::Coach),
     ("read-only", "Reads only", Role::ReadOnly),
 ];
+
+/// A choice of these roles by their ids.
+pub fn role_choice(
+    label: &'static str,
+    chosen: RwSignal<&'static str>,
+    choose: Callback<&'static str>,
+) -> AnyView {
+    let roles = ROLES.map(|known| (known.0, known.1)).to_vec();
+    choice(label, roles, chosen.into(), choose)
+}
+
+/// The role with that id; a parent's for an unknown one.
+pub fn role_of(id: &str) -> Role {
+    let known = ROLES.iter().find(|known| known.0 == id);
+    known.map_or(Role::Parent, |known| known.2)
+}
+
+/// The id of a role; that of a parent where a pass cannot offer it.
+pub fn id_of(role: Role) -> &'static str {
+    let known = ROLES.iter().find(|known| known.2 == role);
+    known.map_or(ROLES[0].0, |known| known.0)
+}
 
 /// A pass for one hitter's notebook, or for the club's.
 pub fn give() -> AnyView {
@@ -38,8 +60,7 @@ pub fn give() -> AnyView {
         _ => Shown::Nothing,
     };
     let for_hitter = move |()| {
-        let role = ROLES.iter().find(|known| known.0 == role.get_untracked());
-        let (Some(id), Some(role)) = (whom.get_untracked(), role) else {
+        let Some(id) = whom.get_untracked() else {
             sharing
                 .shown
                 .set(Shown::Refused("Add a hitter first.".to_owned()));
@@ -47,7 +68,7 @@ pub fn give() -> AnyView {
         };
         let ask = Ask::MakePass {
             of: Subject::Hitter(id),
-            role: role.2,
+            role: role_of(role.get_untracked()),
             lives_s: DAY_S,
         };
         sharing.ask_server(ask, words);
@@ -69,12 +90,7 @@ pub fn give() -> AnyView {
             Signal::derive(chosen),
             Callback::new(move |id: String| whom.set(id.parse().ok())),
         ),
-        choice(
-            "For a",
-            ROLES.map(|known| (known.0, known.1)).to_vec(),
-            role.into(),
-            Callback::new(move |id| role.set(id)),
-        ),
+        role_choice("For a", role, Callback::new(move |id| role.set(id))),
         act("Make a pass", "wide", Callback::new(for_hitter)),
         line("line", CLUB),
         act(

@@ -1,8 +1,9 @@
 //! Who has which notebook, and phones that ask to be let in.
 
+use super::joining::{id_of, role_choice, role_of};
 use super::{Sharing, Shown, of_whom, role_name};
 use crate::device::files;
-use crate::device::sync_messages::{Answer, Ask, JoinRequest, Member, SharedNotebook};
+use crate::device::sync_messages::{Answer, Ask, JoinRequest, Member, Role, SharedNotebook};
 use crate::parts::{act, group, line, live, refusal, small_heading};
 use crate::state::Desk;
 use crate::words::{counted, when_ms};
@@ -74,6 +75,10 @@ fn one(notebook: &SharedNotebook) -> AnyView {
         line("line", standing(notebook)),
     ];
     parts.extend(notebook.trouble.clone().map(refusal));
+    if notebook.clash {
+        let go_on = move |()| sharing.ask(Ask::GoOnAsNew, again);
+        parts.push(act("Go on as a new phone", "wide", Callback::new(go_on)));
+    }
     let members = notebook.members.iter();
     parts.extend(members.map(|one| member(notebook, one)));
     let id = notebook.notebook.clone();
@@ -86,6 +91,13 @@ fn one(notebook: &SharedNotebook) -> AnyView {
         parts.push(act("As a sealed file", "quiet", Callback::new(export)));
     }
     view! { <div class="item" role="group" aria-label=title>{parts}</div> }.into_any()
+}
+
+/// Loads the page again, which has the old identity.
+fn again(_: Answer) -> Shown {
+    // What a browser that cannot would say, it says by itself.
+    let _ = window().location().reload();
+    Shown::Nothing
 }
 
 async fn hand_out(sharing: Sharing, notebook: String) -> Shown {
@@ -108,8 +120,13 @@ async fn hand_out(sharing: Sharing, notebook: String) -> Shown {
 /// How a notebook stands, in a sentence or two.
 fn standing(notebook: &SharedNotebook) -> String {
     if notebook.joining {
+        // Members are known where this phone was one of them.
+        let by = match notebook.members.is_empty() {
+            true => "",
+            false => " by a new pass, or by the recovery sheet if it was the owner",
+        };
         return format!(
-            "Waits to be let in. Six words of this phone: {}.",
+            "Waits to be let in{by}. Six words of this phone: {}.",
             notebook.fingerprint
         );
     }
@@ -153,6 +170,9 @@ fn member(notebook: &SharedNotebook, member: &Member) -> AnyView {
     if notebook.mine && !member.this_device && !member.leaving {
         let (of, device) = (notebook.notebook.clone(), member.device.clone());
         let (of_too, device_too) = (of.clone(), device.clone());
+        if member.role != Role::RecoverySheet {
+            parts.push(role_of_member(sharing, &of, member));
+        }
         parts.push(act(
             "Take this phone off",
             "quiet",
@@ -183,4 +203,22 @@ fn member(notebook: &SharedNotebook, member: &Member) -> AnyView {
         ));
     }
     group(parts)
+}
+
+/// What a member may do, to be changed by the owner.
+fn role_of_member(sharing: Sharing, notebook: &str, member: &Member) -> AnyView {
+    let (notebook, device) = (notebook.to_owned(), member.device.clone());
+    let change = move |id: &'static str| {
+        let ask = Ask::ChangeRole {
+            notebook: notebook.clone(),
+            device: device.clone(),
+            role: role_of(id),
+        };
+        sharing.ask(ask, |_| Shown::Said("Noted: its role changes.".to_owned()));
+    };
+    role_choice(
+        "Role",
+        RwSignal::new(id_of(member.role)),
+        Callback::new(change),
+    )
 }

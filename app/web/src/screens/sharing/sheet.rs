@@ -19,7 +19,7 @@ pub fn view() -> AnyView {
         let words = typed.get_untracked();
         sharing.ask_server(Ask::Recover { words }, |answer| match answer {
             Answer::Recovered { notebooks } => Shown::Said(format!(
-                "{} now belong to this phone.",
+                "{} now belong to this phone. Under \u{201c}Notebooks\u{201d} take off the phones that are lost.",
                 counted(notebooks as usize, "notebook", "notebooks")
             )),
             _ => Shown::Nothing,
