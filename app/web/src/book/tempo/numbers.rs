@@ -1,10 +1,14 @@
 //! The sets in numbers and sentences.
 
 use super::run::Tempo;
-use super::sets::{AT_LEAST, Difference, Numbers, Set, USUAL_BAND_S, difference, outliers, sets};
+use super::sets::{Set, sets};
 use crate::parts::{group, line, live, number_field, table};
 use crate::state::names;
-use crate::words::{counted, fixed, when_ms};
+use crate::words::{fixed, when_ms};
+use coaching::count::SetStats;
+use coaching::tempo::drift::Trend;
+use coaching::tempo::numbers::SetNumbers;
+use coaching::tempo::same::{Band, Compared};
 use coaching::vocabulary::Environment;
 use flight::{Field, Range};
 use leptos::prelude::*;
@@ -12,10 +16,11 @@ use leptos::prelude::*;
 /// How many sets are listed, newest first.
 const LISTED: usize = 12;
 
-/// The band of one tempo that holds, s.
-pub fn band_s(tempo: Tempo) -> f64 {
+/// The band of one tempo that holds: the hitter's own, or else the usual one.
+pub fn band(tempo: Tempo) -> Band {
     let own = tempo.desk.hitter_number(names::hitter::TEMPO_BAND);
-    own.unwrap_or(USUAL_BAND_S)
+    own.and_then(|seconds| Band::new(seconds).ok())
+        .unwrap_or(Band::USUAL)
 }
 
 /// The name of a set's environment.
@@ -27,21 +32,21 @@ pub fn named(set: &Set) -> String {
 /// The fold's inside.
 pub fn view() -> AnyView {
     let tempo = expect_context::<Tempo>();
-    let band = Range {
-        min: 0.05,
-        max: 0.5,
+    let range = Range {
+        min: Band::LOW_S,
+        max: Band::HIGH_S,
         unit: "s",
     };
     group(vec![
         live(move || match tempo.recent.get() {
             None => line("line", "Reading the counts…"),
-            Some(reps) => of_sets(&sets(&reps), band_s(tempo)),
+            Some(reps) => of_sets(&sets(&reps), band(tempo)),
         }),
         number_field(
             Field::Count,
             "Band of one tempo",
-            Signal::stored(band),
-            Signal::derive(move || band_s(tempo)),
+            Signal::stored(range),
+            Signal::derive(move || band(tempo).seconds()),
             Callback::new(move |seconds: f64| {
                 let said = format!("Two sets within {} s are one tempo.", fixed(seconds, 2));
                 tempo
@@ -57,13 +62,16 @@ pub fn view() -> AnyView {
     ])
 }
 
-fn of_sets(sets: &[Set], band_s: f64) -> AnyView {
+fn of_sets(sets: &[Set], band: Band) -> AnyView {
     if sets.is_empty() {
         return line("line", "No count yet.");
     }
     let rows = sets.iter().rev().take(LISTED).filter_map(row).collect();
-    group(vec![
-        line("line", sentence(sets, band_s)),
+    let mut parts: Vec<AnyView> = sentences(sets, band)
+        .into_iter()
+        .map(|sentence| line("line", sentence))
+        .collect();
+    parts.push(
         view! {
             <div class="tempo-table" tabindex="0" role="region" aria-label="Sets in numbers">
                 {table(
@@ -74,30 +82,33 @@ fn of_sets(sets: &[Set], band_s: f64) -> AnyView {
             </div>
         }
         .into_any(),
-    ])
+    );
+    group(parts)
 }
 
 fn row(set: &Set) -> Option<Vec<String>> {
-    let numbers = Numbers::of(&set.counts_s)?;
-    let many = numbers.n >= 2;
+    let numbers = SetNumbers::of(&set.counts_s)?;
     let or_dash = |text: Option<String>| text.unwrap_or_else(|| "\u{2013}".to_owned());
-    let far = outliers(&set.counts_s);
-    let far: Vec<String> = far
+    let far: Vec<String> = numbers
+        .far_off
         .iter()
-        .zip(&set.counts_s)
-        .filter(|(far, _)| **far)
-        .map(|(_, count_s)| fixed(*count_s, 2))
+        .map(|place| fixed(set.counts_s[*place], 2))
         .collect();
     Some(vec![
         format!("{}, {}", named(set), when_ms(set.made_ms)),
-        numbers.n.to_string(),
-        fixed(numbers.mean_s, 2),
-        or_dash(many.then(|| fixed(numbers.sd_s, 2))),
-        or_dash(many.then(|| format!("{} %", fixed(numbers.cv_percent(), 0)))),
-        or_dash(numbers.half_interval_s().map(|half_s| {
-            let (low_s, high_s) = (numbers.mean_s - half_s, numbers.mean_s + half_s);
-            format!("{} to {}", fixed(low_s, 2), fixed(high_s, 2))
-        })),
+        numbers.set.n.to_string(),
+        fixed(numbers.set.mean_s, 2),
+        or_dash(numbers.set.sd_s.map(|sd_s| fixed(sd_s, 2))),
+        or_dash(
+            numbers
+                .variation
+                .map(|share| format!("{} %", fixed(100.0 * share, 0))),
+        ),
+        or_dash(
+            numbers
+                .mean_within
+                .map(|within| format!("{} to {}", fixed(within.low_s, 2), fixed(within.high_s, 2))),
+        ),
         if far.is_empty() {
             "none".to_owned()
         } else {
@@ -106,48 +117,35 @@ fn row(set: &Set) -> Option<Vec<String>> {
     ])
 }
 
-/// The latest two sets compared, or how many reps are missing.
-fn sentence(sets: &[Set], band_s: f64) -> String {
+/// The latest set, the latest two compared, and the trend over the sets listed.
+fn sentences(sets: &[Set], band: Band) -> Vec<String> {
+    let mut said = Vec::new();
+    if let Some(latest) = sets.last()
+        && let Some(numbers) = SetNumbers::of(&latest.counts_s)
+    {
+        said.push(format!("{}: {}", named(latest), numbers.sentence()));
+    }
     let [.., earlier, later] = sets else {
-        return "One set so far: drift is told from two.".to_owned();
+        said.push("One set so far: drift is told from two.".to_owned());
+        return said;
     };
-    let (Some(a), Some(b)) = (Numbers::of(&earlier.counts_s), Numbers::of(&later.counts_s)) else {
-        return String::new();
-    };
-    let n = format!("n {} and {}", a.n, b.n);
-    let Some(found) = difference(&a, &b, band_s) else {
-        let missing = |n: usize| AT_LEAST.saturating_sub(n);
-        let more = counted(missing(a.n).max(missing(b.n)), "more rep", "more reps");
-        return format!("Not yet: {more} in each set before the two latest are compared ({n}).");
-    };
-    let Difference {
-        by_s,
-        half_interval_s,
-        equivalence_p,
-    } = found;
-    let interval = format!(
-        "95 percent interval {} to {} s, {n}",
-        fixed(by_s - half_interval_s, 2),
-        fixed(by_s + half_interval_s, 2)
-    );
-    let way = if by_s < 0.0 { "shorter" } else { "longer" };
-    let apart = format!(
-        "{} is {} s {way} than {} before it ({interval}).",
-        named(later),
-        fixed(by_s.abs(), 2),
-        named(earlier)
-    );
-    let differs = by_s.abs() > half_interval_s;
-    let verdict = match (equivalence_p < 0.05, differs) {
-        (true, false) => format!("The same tempo within {} s.", fixed(band_s, 2)),
-        (true, true) => format!(
-            "The counts drift, and by less than the band of {} s.",
-            fixed(band_s, 2)
-        ),
-        (false, true) => "The counts drift.".to_owned(),
-        (false, false) => {
-            "Neither a drift nor the same tempo can be told yet: more reps.".to_owned()
+    let stats: Vec<SetStats> = sets[sets.len().saturating_sub(LISTED)..]
+        .iter()
+        .filter_map(|set| SetStats::of(&set.counts_s))
+        .collect();
+    if let [.., a, b] = stats.as_slice() {
+        let pair = format!("{} after {}:", named(later), named(earlier));
+        match Compared::of(a, b, band) {
+            Err(cannot) => said.push(format!("{pair} {}", cannot.sentence())),
+            Ok(compared) => {
+                said.push(format!("{pair} {}", compared.sentence()));
+                said.push(compared.difference.sentence());
+            }
         }
-    };
-    format!("{apart} {verdict}")
+    }
+    said.push(match Trend::of(&stats) {
+        Ok(trend) => format!("Over the sets below: {}", trend.sentence()),
+        Err(cannot) => format!("Drift over the sets below: {}", cannot.sentence()),
+    });
+    said
 }

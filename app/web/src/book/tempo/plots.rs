@@ -1,11 +1,13 @@
 //! Reps by set against the target band, and the days' means, as drawings with a
 //! table behind each.
 
-use super::numbers::{band_s, named};
+use super::numbers::{band, named};
 use super::run::Tempo;
-use super::sets::{Numbers, Set, outliers, sets};
+use super::sets::{Set, sets};
 use crate::parts::{group, heading, line, live, table};
 use crate::words::{fixed, when_ms};
+use coaching::count::SetStats;
+use coaching::tempo::numbers::SetNumbers;
 use leptos::prelude::*;
 
 /// Drawings are this wide inside; on a phone of 360 px one unit is near one px, so
@@ -29,7 +31,7 @@ pub fn view() -> AnyView {
         if all.is_empty() {
             return line("line", "No count yet, so nothing is drawn.");
         }
-        let (target_s, band_s) = (tempo.target().seconds(), band_s(tempo));
+        let (target_s, band_s) = (tempo.target().seconds(), band(tempo).seconds());
         let latest = &all[all.len().saturating_sub(DRAWN)..];
         group(vec![
             heading("Reps by set"),
@@ -142,24 +144,24 @@ fn strip(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
     let mut inside = vec![ground(&scale, target_s, band_s)];
     for (place, set) in sets.iter().enumerate() {
         let from = LEFT + wide * place as f64;
-        let far = outliers(&set.counts_s);
-        for (n, (count_s, far)) in set.counts_s.iter().zip(far).enumerate() {
+        let Some(numbers) = SetNumbers::of(&set.counts_s) else {
+            continue;
+        };
+        for (n, count_s) in set.counts_s.iter().enumerate() {
             let share = (n as f64 + 0.5) / set.counts_s.len() as f64;
             let (x, y) = (from + wide * (0.1 + 0.8 * share), scale.y(*count_s));
-            inside.push(if far {
+            inside.push(if numbers.far_off.contains(&n) {
                 let path = format!("M{} {}l8 8m0 -8l-8 8", x - 4.0, y - 4.0);
                 view! { <path class="tempo-far" d=path /> }.into_any()
             } else {
                 view! { <circle class="tempo-rep" cx=x cy=y r="3.5" /> }.into_any()
             });
         }
-        if let Some(numbers) = Numbers::of(&set.counts_s) {
-            let y = scale.y(numbers.mean_s);
-            inside.push(
-                view! { <line class="tempo-mean" x1=from + 0.1 * wide x2=from + 0.9 * wide y1=y y2=y /> }
-                    .into_any(),
-            );
-        }
+        let y = scale.y(numbers.set.mean_s);
+        inside.push(
+            view! { <line class="tempo-mean" x1=from + 0.1 * wide x2=from + 0.9 * wide y1=y y2=y /> }
+                .into_any(),
+        );
         inside.push(written(
             from + wide / 2.0,
             BOTTOM + 16.0,
@@ -212,9 +214,9 @@ fn trend(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
         }
     }
     let days = &days[days.len().saturating_sub(DRAWN)..];
-    let means: Vec<(&str, Numbers)> = days
+    let means: Vec<(&str, SetStats)> = days
         .iter()
-        .filter_map(|(day, counts_s)| Some((day.as_str(), Numbers::of(counts_s)?)))
+        .filter_map(|(day, counts_s)| Some((day.as_str(), SetStats::of(counts_s)?)))
         .collect();
     let rows = means
         .iter()

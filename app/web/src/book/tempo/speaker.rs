@@ -5,6 +5,7 @@ use super::run::Tempo;
 use crate::device::audio::Tone;
 use crate::parts::{act, group, line, live, live_line};
 use crate::words::fixed;
+use coaching::tempo::delay::{Delay, checked_delay_s};
 use gloo_storage::{LocalStorage, Storage as _};
 use leptos::prelude::*;
 use std::cell::Cell;
@@ -16,8 +17,9 @@ const TONES: usize = 12;
 const APART_S: f64 = 0.75;
 /// The first ones are for finding the beat.
 const LISTEN: usize = 3;
-/// Most that is believed, ms: half the time between two tones.
-const MOST_MS: f64 = 375.0;
+/// The middle of the delays that can be measured, ms: a tap is put to the tone whose
+/// delay would be nearest to it, so delays from −125 to 625 ms are told apart.
+const MIDDLE_MS: f64 = 250.0;
 
 thread_local! {
     static DELAY: Cell<Option<f64>> = const { Cell::new(None) };
@@ -29,11 +31,7 @@ pub fn delay_ms() -> f64 {
         return known;
     }
     let kept: f64 = LocalStorage::get(KEY).unwrap_or(0.0);
-    let kept = if kept.is_finite() {
-        kept.clamp(-MOST_MS, MOST_MS)
-    } else {
-        0.0
-    };
+    let kept = checked_delay_s(kept / 1e3).map_or(0.0, |delay_s| delay_s * 1e3);
     DELAY.set(Some(kept));
     kept
 }
@@ -44,29 +42,20 @@ fn keep(ms: f64) {
     let _ = LocalStorage::set(KEY, ms);
 }
 
-/// The middle of the differences between taps and the tones nearest to them,
-/// both in ms; `None` below six taps.
-pub fn delay_of(tones_ms: &[f64], taps_ms: &[f64]) -> Option<f64> {
-    let mut off: Vec<f64> = taps_ms
+/// Each tap with the tone nearest before or after it, both in seconds, as
+/// `coaching` wants them; a tap nearer to no tone than half a step is none.
+fn pairs(tones_ms: &[f64], taps_ms: &[f64]) -> Vec<(f64, f64)> {
+    taps_ms
         .iter()
-        .filter_map(|tap| {
-            tones_ms
+        .filter_map(|tap_ms| {
+            let off = |tone_ms: &f64| (tap_ms - tone_ms - MIDDLE_MS).abs();
+            let near = tones_ms
                 .iter()
-                .map(|tone| tap - tone)
-                .min_by(|a, b| a.abs().total_cmp(&b.abs()))
+                .min_by(|a, b| off(a).total_cmp(&off(b)))
+                .filter(|tone_ms| off(tone_ms) <= 500.0 * APART_S)?;
+            Some((near / 1e3, tap_ms / 1e3))
         })
-        .filter(|off| off.abs() <= MOST_MS)
-        .collect();
-    if off.len() < 6 {
-        return None;
-    }
-    off.sort_unstable_by(f64::total_cmp);
-    let half = off.len() / 2;
-    Some(if off.len() % 2 == 1 {
-        off[half]
-    } else {
-        f64::midpoint(off[half - 1], off[half])
-    })
+        .collect()
 }
 
 /// The fold's inside.
@@ -78,20 +67,14 @@ pub fn view() -> AnyView {
     let said = RwSignal::new(String::new());
     let finish = move || {
         let tapped = taps.try_update(Option::take).flatten().unwrap_or_default();
-        match delay_of(&tones.get_value(), &tapped) {
-            Some(ms) => {
+        match Delay::of(&pairs(&tones.get_value(), &tapped)) {
+            Ok(measured) => {
+                let ms = measured.setting_s() * 1e3;
                 keep(ms);
                 delay.set(ms);
-                said.set(format!(
-                    "{} taps. The delay is {} ms and holds now.",
-                    tapped.len(),
-                    fixed(ms, 0)
-                ));
+                said.set(format!("{} It holds now.", measured.sentence()));
             }
-            None => said.set(format!(
-                "{} taps; 6 or more within the tones are needed. The delay from before is kept.",
-                tapped.len()
-            )),
+            Err(refused) => said.set(refused.to_string()),
         }
     };
     let begin = move |()| {
@@ -183,14 +166,21 @@ pub fn view() -> AnyView {
 
 #[cfg(test)]
 mod tests {
-    use super::delay_of;
+    use super::pairs;
+    use coaching::tempo::delay::Delay;
 
     #[test]
-    fn the_delay_is_the_middle_of_the_taps_and_one_far_off_does_not_move_it() {
+    fn each_tap_goes_to_the_tone_it_is_late_for() {
         let tones: Vec<f64> = (0..9).map(|n| f64::from(n) * 750.0).collect();
-        let mut taps: Vec<f64> = tones.iter().map(|tone| tone + 180.0).collect();
-        taps[4] += 150.0;
-        assert_eq!(delay_of(&tones, &taps), Some(180.0));
-        assert_eq!(delay_of(&tones, &taps[..5]), None);
+        for late_ms in [-90.0, 0.0, 180.0, 590.0] {
+            let taps: Vec<f64> = tones.iter().map(|tone| tone + late_ms).collect();
+            let delay = Delay::of(&pairs(&tones, &taps)).expect("nine even taps");
+            assert!((delay.offset_s * 1e3 - late_ms).abs() < 1e-6, "{delay:?}");
+        }
+    }
+
+    #[test]
+    fn taps_away_from_the_tones_are_left_out() {
+        assert_eq!(pairs(&[3_000.0], &[750.0, 1_500.0, 3_180.0]).len(), 1);
     }
 }
