@@ -13,7 +13,7 @@ use wasm_bindgen_futures::spawn_local;
 
 const KEY: &str = "stridebook.speaker-delay-ms";
 /// Tones of a tap-along, and how far apart.
-const TONES: usize = 12;
+const TONES: usize = 16;
 const APART_S: f64 = 0.75;
 /// The first ones are for finding the beat.
 const LISTEN: usize = 3;
