@@ -258,6 +258,7 @@ fn percentile_98(mut ms: Vec<f64>) -> f64 {
 }
 
 #[test]
+#[ignore = "a benchmark, run by name on a quiet machine; holds the budget of 100 ms"]
 fn with_20_000_checks_search_and_hitters_page_paint_within_the_budget() -> Result<()> {
     on_phone(async |phone, address| {
         let ids = phone.add_hitters(HITTERS).await?;

@@ -1,7 +1,7 @@
 //! One thing to ask or to look at, as text: a question from before the first phase,
 //! or an item; and how it is shown.
 
-use crate::parts::{group, line, small_heading};
+use crate::parts::{group, line};
 use coaching::check::{BEFORE, Phase};
 use coaching::checklist::CheckList;
 use leptos::prelude::*;
@@ -54,8 +54,9 @@ pub fn cards(list: &CheckList) -> Vec<Card> {
 }
 
 impl Card {
-    /// Heading, texts and caution; the caution is never behind a fold.
-    pub fn view(&self) -> AnyView {
+    /// Heading, texts and caution; the caution is never behind a fold. The heading is
+    /// the caller's, who knows what it stands below.
+    pub fn view(&self, heading: AnyView) -> AnyView {
         let text = |(name, text): &(&'static str, String)| {
             let (name, text) = (*name, text.clone());
             view! {
@@ -66,7 +67,7 @@ impl Card {
             }
             .into_any()
         };
-        let mut parts = vec![small_heading(self.title.clone())];
+        let mut parts = vec![heading];
         parts.extend(self.texts.iter().map(text));
         if !self.caution.is_empty() {
             parts.push(line("line caution", self.caution.clone()));

@@ -2,7 +2,7 @@
 //! at once.
 
 use super::{Page, Shown, attached};
-use crate::parts::{act, answer_buttons, group, line, live};
+use crate::parts::{act, answer_buttons, entry_heading, group, line, live};
 use crate::state::now_ms;
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
@@ -33,7 +33,8 @@ fn one(page: Page, place: usize, card: super::Card) -> AnyView {
     let how = card.phase.map(|phase| line("line", skill.how(phase)));
     let id = card.id.clone();
     let given = Signal::derive(move || page.looking.answer_to(&id));
-    let (shown, title) = (card.view(), card.title.clone());
+    let title = card.title.clone();
+    let shown = card.view(entry_heading(title.clone()));
     let item = card.id.clone();
     let is_item = card.phase.is_some();
     let on_answer = Callback::new(move |answer: Answer| {

@@ -1,7 +1,7 @@
 //! Everything to ask and to look at, one below the other, phase by phase.
 
 use super::{Page, attached};
-use crate::parts::{answer_buttons, group, heading, line, live};
+use crate::parts::{answer_buttons, group, heading, line, live, small_heading};
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
 
@@ -32,7 +32,8 @@ pub fn whole_list() -> AnyView {
 fn one(page: Page, card: super::Card) -> AnyView {
     let id = card.id.clone();
     let given = Signal::derive(move || page.looking.answer_to(&id));
-    let (shown, title) = (card.view(), card.title.clone());
+    let title = card.title.clone();
+    let shown = card.view(small_heading(title.clone()));
     let attached = card.phase.map(|_| attached::of_item(card.id.clone()));
     let on_answer = Callback::new(move |answer: Answer| page.answer(&card, answer));
     view! {
