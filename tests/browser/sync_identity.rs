@@ -65,6 +65,7 @@ fn a_copied_phone_goes_on_as_a_new_one_and_loses_nothing() -> Result<()> {
         ensure!(coach.stored("reps").await? == copy.stored("reps").await?);
         ensure!(coach.stored("reps").await? == parent.stored("reps").await?);
         // Both go on side by side.
+        copy.touch("Close Sharing").await?;
         parent.count_once(PAUSE).await?;
         copy.count_once(PAUSE).await?;
         for phone in [&parent, &copy, &coach, &parent, &copy] {
