@@ -57,7 +57,7 @@ fn detail() -> AnyView {
             {act("Begin a new set", "wide", Callback::new(move |()| desk.new_set()))}
             <Reps />
             <h3>"How to count"</h3>
-            {way(Leaf::Tempo.path(), "Tempo: play, hear and compare counts", "", false)}
+            {way(Leaf::Tempo.path(), "Tempo", "", false)}
             <p class="line">
                 "Lift is the front heel's first move. Contact is the ball met; for a medicine ball the release; for a take or a miss the ball over the plate. A space or enter key taps too."
             </p>

@@ -77,9 +77,8 @@ fn detail() -> AnyView {
     view! {
         <div class="detail">
             <AddHitter />
-            {way(Leaf::Roster.path(), "Roster: groups, notes, archive", "", false)}
-            {way(Leaf::Hitter.path(), "This hitter's page", "", false)}
-            {way(Leaf::Session.path(), "Session: log balls", "", false)}
+            {way(Leaf::Roster.path(), "Roster", "", false)}
+            {way(Leaf::Session.path(), "Session", "", false)}
             <Show when=many>
                 <label class="search">
                     <span>"Find by name"</span>

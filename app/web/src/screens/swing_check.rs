@@ -108,8 +108,7 @@ fn Detail() -> impl IntoView {
             {minded}
             <p class="line">{begun}</p>
             {act("Begin a new look", "wide", Callback::new(move |()| desk.new_look()))}
-            {way(Leaf::Check.path(), "Item by item, with pictures and clips", "", false)}
-            {way(Leaf::Cards.path(), "Drill cards", "", false)}
+            {way(Leaf::Check.path(), "Item by item", "", false)}
             <h3>"Before the first phase"</h3>
             {BEFORE.iter().map(|question| view! { <OneQuestion question /> }).collect_view()}
             {Phase::ALL
