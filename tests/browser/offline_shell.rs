@@ -390,7 +390,8 @@ impl NewVersion {
         let files = worker.files()?;
         let old = files
             .iter()
-            .find(|file| file.0.ends_with(".css"))
+            // The first page's; the book's keeps its name.
+            .find(|file| file.0.starts_with("/main-") && file.0.ends_with(".css"))
             .context("no style sheet is listed")?;
         let old_style = old.0.trim_start_matches('/').to_owned();
         let css =
