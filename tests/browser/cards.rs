@@ -470,24 +470,7 @@ async fn everything(phone: &Phone, at: &str, shots: Option<&Path>) -> Result<Vec
 /// Violations of the default rules and the best practices; in bright sun also
 /// of the enhanced contrast (7 to 1).
 async fn violations(phone: &Phone, look: &str, at: &str) -> Result<Vec<String>> {
-    let body = "
-        scrollTo({top: 0, behavior: 'instant'});
-        const rules = args[0] ? {'color-contrast-enhanced': {enabled: true}} : {};
-        const {violations, passes} = await axe.run(document, {
-            runOnly: {type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa',
-                'wcag22aa', 'best-practice']},
-            rules,
-        });
-        const looked = rule => [...violations, ...passes].some(found => found.id === rule);
-        for (const rule of ['color-contrast', 'button-name'].concat(Object.keys(rules)))
-            if (!looked(rule)) throw new Error(`axe did not look at ${rule}`);
-        const ids = [...document.querySelectorAll('[id]')].map(element => element.id);
-        const twice = [...new Set(ids.filter((id, n) => ids.indexOf(id) !== n))];
-        return violations.map(({id, help, nodes}) => `${id}: ${help}: \
-${nodes.slice(0, 3).map(node => node.html.slice(0, 120)).join(' | ')} (${nodes.length})`)
-            .concat(twice.map(id => `more than one element has the id ${id}`));";
-    let found = phone.script_async(body, vec![json!(look == "sun")]).await?;
-    let found: Vec<String> = serde_json::from_value(found)?;
+    let found = phone.violations(look == "sun").await?;
     let told = |what| format!("{at}, {look}: {what}");
     Ok(found.into_iter().map(told).collect())
 }

@@ -623,26 +623,7 @@ async fn violations(phone: &Phone, axe: &str, look: Look, at: &str) -> Result<Ve
     phone
         .script(&format!("{axe}; window.axe = axe;"), vec![])
         .await?;
-    let body = "
-        scrollTo({top: 0, behavior: 'instant'});
-        const rules = args[0] ? {'color-contrast-enhanced': {enabled: true}} : {};
-        const {violations, passes} = await axe.run(document, {
-            runOnly: {type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa',
-                'wcag22aa', 'best-practice']},
-            rules,
-        });
-        const looked = rule => [...violations, ...passes].some(found => found.id === rule);
-        for (const rule of ['color-contrast', 'button-name'].concat(Object.keys(rules)))
-            if (!looked(rule)) throw new Error(`axe did not look at ${rule}`);
-        const ids = [...document.querySelectorAll('[id]')].map(element => element.id);
-        const twice = [...new Set(ids.filter((id, n) => ids.indexOf(id) !== n))];
-        return violations.map(({id, help, nodes}) => `${id}: ${help}: \
-${nodes.slice(0, 3).map(node => node.html.slice(0, 160)).join(' | ')} (${nodes.length})`)
-            .concat(twice.map(id => `more than one element has the id ${id}`));";
-    let found = phone
-        .script_async(body, vec![json!(look == Look::Sun)])
-        .await?;
-    let found: Vec<String> = serde_json::from_value(found)?;
+    let found = phone.violations(look == Look::Sun).await?;
     Ok(found
         .into_iter()
         .map(|what| format!("{at}: {what}"))

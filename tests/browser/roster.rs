@@ -2,7 +2,7 @@
 //! joined, taken back, and what the page says after answers in the cage.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Phone, Profile, Relay, Screen, axe_source, on_runtime};
+use browser::{Phone, Profile, Relay, Screen, TIME_EVENT, axe_source, on_runtime};
 use serde_json::{Value, json};
 use std::time::Duration;
 
@@ -227,22 +227,6 @@ async fn add_looks(phone: &Phone, hitters: &[String], looks: usize) -> Result<u6
     Ok(answers)
 }
 
-/// Times one event to the end of the frame that shows what it does.
-const TIME: &str = "
-    const [kind, shown] = arguments;
-    const isShown = new Function('return ' + shown);
-    window.tapMs = null;
-    addEventListener(kind, event => {
-        const look = () => {
-            if (!isShown()) return requestAnimationFrame(look);
-            const painted = new MessageChannel();
-            painted.port1.onmessage = () => window.tapMs = performance.now() - event.timeStamp;
-            painted.port2.postMessage(null);
-        };
-        requestAnimationFrame(look);
-    }, {capture: true, once: true});
-";
-
 async fn taken_ms(phone: &Phone) -> Result<f64> {
     phone.holds("return window.tapMs !== null").await?;
     let ms = phone.script("return window.tapMs", vec![]).await?;
@@ -272,7 +256,7 @@ fn with_20_000_checks_search_and_hitters_page_paint_within_the_budget() -> Resul
             let name = format!("Hitter {}", 100 + (n * 37) % 400);
             let shown = "document.querySelector('.page [role=status]').innerText === '1 hitter.'";
             phone
-                .script(TIME, vec![json!("input"), json!(shown)])
+                .script(TIME_EVENT, vec![json!("input"), json!(shown)])
                 .await?;
             phone.type_into("Find by name", &name).await?;
             search_ms.push(taken_ms(phone).await?);
@@ -282,7 +266,7 @@ fn with_20_000_checks_search_and_hitters_page_paint_within_the_budget() -> Resul
                  && document.querySelector('.finding')?.innerText.startsWith('Work on')"
             );
             phone
-                .script(TIME, vec![json!("click"), json!(shown)])
+                .script(TIME_EVENT, vec![json!("click"), json!(shown)])
                 .await?;
             phone.finger_tap(row, None).await?;
             page_ms.push(taken_ms(phone).await?);

@@ -3,7 +3,7 @@
 
 use anyhow::{Result, ensure};
 use browser::{Phone, Profile, Relay, on_runtime};
-use serde_json::{Value, json};
+use serde_json::json;
 use std::time::{Duration, SystemTime};
 
 /// A phone on the tempo page with a hitter; the browser started with `words`.
@@ -242,7 +242,7 @@ fn a_player_alone_runs_twenty_reps_without_a_touch_and_nothing_is_made_up() -> R
             start.elapsed()?.as_secs_f64()
         );
         // 20 calls with 1 + 2 + 3 + 4 more for the four sets, 20 times four beats.
-        ensure!(sounds == Value::from(20 + 10 + 80), "{sounds} sounds");
+        ensure!(sounds == 20 + 10 + 80, "{sounds} sounds");
         ensure!(counts(phone).await?.is_empty(), "a count was made up");
         Ok(())
     })

@@ -5,6 +5,7 @@
 mod disk;
 mod fingers;
 mod hands;
+mod judging;
 mod phone;
 mod places;
 mod process;
@@ -12,6 +13,7 @@ mod relay;
 mod syncing;
 
 pub use fingers::Spot;
+pub use judging::TIME_EVENT;
 pub use phone::{Phone, Profile, Screen, Tab};
 pub use places::{Look, Place};
 pub use relay::{Relay, axe_source, built_client};

@@ -11,7 +11,7 @@
 //! and the offline shell's worker run at full speed.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Phone, Place, Profile, Relay, Screen, Spot, on_runtime};
+use browser::{Phone, Place, Profile, Relay, Screen, Spot, TIME_EVENT, on_runtime};
 use serde_json::json;
 use std::time::{Duration, Instant, SystemTime};
 
@@ -208,22 +208,6 @@ async fn offline_start(profile: &Profile, address: &str) -> Result<()> {
     Ok(())
 }
 
-/// Times one tap from the event that does something to the frame that shows it.
-const TIME_TAP: &str = "
-    const [kind, shown] = arguments;
-    const isShown = new Function('return ' + shown);
-    window.tapMs = null;
-    addEventListener(kind, event => {
-        const look = () => {
-            if (!isShown()) return requestAnimationFrame(look);
-            const painted = new MessageChannel();
-            painted.port1.onmessage = () => window.tapMs = performance.now() - event.timeStamp;
-            painted.port2.postMessage(null);
-        };
-        requestAnimationFrame(look);
-    }, {capture: true, once: true});
-";
-
 /// A club's taps, timed.
 struct Taps<'a> {
     phone: &'a Phone,
@@ -236,7 +220,7 @@ impl Taps<'_> {
     /// acts: a press for the count button, a click for every other.
     async fn tap(&mut self, what: &'static str, by: &str, spot: Spot, shown: &str) -> Result<()> {
         let arguments = vec![json!(by), json!(shown)];
-        self.phone.script(TIME_TAP, arguments).await?;
+        self.phone.script(TIME_EVENT, arguments).await?;
         self.phone.finger_tap(spot, None).await?;
         self.phone.holds("return window.tapMs !== null").await?;
         let ms = self.phone.script("return window.tapMs", vec![]).await?;
