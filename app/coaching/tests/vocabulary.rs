@@ -60,7 +60,8 @@ fn stored_ids_keep_their_meaning() {
         "side-toss" = SideToss, "medicine-ball" = MedicineBall, "machine" = Machine,
         "first-balls" = FirstBalls, "live" = Live, "game" = Game, "tee" = Tee,
         "footing" = Footing, "sway" = Sway, "guide" = Guide, "fatigue" = Fatigue,
-        "fingers" = Fingers, "fielders" = Fielders);
+        "fingers" = Fingers, "earphones" = Earphones, "weather" = Weather,
+        "fielders" = Fielders);
 }
 
 #[test]
