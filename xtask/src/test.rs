@@ -6,7 +6,14 @@ use crate::{client, native, setup};
 use anyhow::Result;
 
 /// What the client cannot be checked for without the wasm target.
-const NATIVE: &[&str] = &["--workspace", "--exclude", "web", "--exclude", "browser"];
+const NATIVE: &[&str] = &[
+    "--no-fail-fast",
+    "--workspace",
+    "--exclude",
+    "web",
+    "--exclude",
+    "browser",
+];
 
 /// Runs every test; with `only`, the browser tests whose name holds it.
 ///
@@ -46,7 +53,7 @@ pub fn test(only: Option<&str>) -> Result<()> {
     let dist = client::build(&tools)?;
     step("browser tests", || {
         let mut cargo = with_built("cargo", &tools, &dist, &relay);
-        cargo.args(["test", "-p", "browser", "--"]);
+        cargo.args(["test", "--no-fail-fast", "-p", "browser", "--"]);
         // One Chromium at a time: two cores, and figures of time.
         cargo.arg("--test-threads=1");
         run(cargo.args(only))
