@@ -3,7 +3,7 @@
 //! right for everybody, and the keyboard alone is enough.
 
 use anyhow::{Result, ensure};
-use browser::{Look, Phone, Place, Profile, Relay, Screen, axe_source, on_runtime};
+use browser::{Look, Phone, Place, Profile, Relay, Screen, on_runtime};
 use serde_json::{Value, json};
 use std::time::{Duration, SystemTime};
 
@@ -172,9 +172,9 @@ fn no_screen_scrolls_sideways_cuts_text_or_has_a_small_button() -> Result<()> {
         let mut wrong = Vec::new();
         for screen in Screen::ALL {
             phone.set_screen(screen).await?;
-            wrong.extend(badly_laid_out(phone, screen, "first time").await?);
+            wrong.extend(phone.badly_laid_out(screen, "first time").await?);
             phone.open_place(Place::Hitters).await?;
-            wrong.extend(badly_laid_out(phone, screen, "first hitter").await?);
+            wrong.extend(phone.badly_laid_out(screen, "first hitter").await?);
             phone.close_place(Place::Hitters).await?;
         }
         phone.set_screen(Screen::PHONE).await?;
@@ -189,7 +189,7 @@ fn no_screen_scrolls_sideways_cuts_text_or_has_a_small_button() -> Result<()> {
                     phone.set_screen(screen).await?;
                     phone.stands_still().await?;
                     let at = format!("{}, {}", place.name(), look.name());
-                    wrong.extend(badly_laid_out(phone, screen, &at).await?);
+                    wrong.extend(phone.badly_laid_out(screen, &at).await?);
                 }
                 phone.set_screen(Screen::PHONE).await?;
                 phone.close_place(place).await?;
@@ -237,66 +237,41 @@ async fn open_all_there_is(phone: &Phone, place: Place) -> Result<()> {
             phone.pick("Environment", "Machine").await?;
             phone.sees("Ball comes from the hand or side").await?;
         }
-        Place::Sharing => {
-            for fold in ["Without any network", "Recovery sheet"] {
-                phone.touch(fold).await?;
-            }
-            phone.sees("all phones of a notebook are lost").await?;
-        }
         Place::Home | Place::Settings => {}
     }
     Ok(())
 }
 
-/// Sideways scrolling, cut text, and small things to touch.
-async fn badly_laid_out(phone: &Phone, screen: Screen, at: &str) -> Result<Vec<String>> {
-    /// The least size of anything to touch, CSS pixels.
-    const LEAST: u32 = 48;
-    let script = "
-        const [least, width] = arguments;
-        const wrong = [];
-        const shown = element => element.checkVisibility({visibilityProperty: true,
-            opacityProperty: true});
-        const unseen = element => element
-            && (getComputedStyle(element).clipPath === 'inset(50%)' || unseen(element.parentElement));
-        const named = element => `${element.tagName.toLowerCase()}.${element.className} \
-\"${(element.ariaLabel || element.innerText || element.value || '').slice(0, 40)}\"`;
-        const root = document.documentElement;
-        if (root.scrollWidth > width)
-            wrong.push(`scrolls sideways: ${root.scrollWidth} px of ${width}`);
-        const ownText = element => [...element.childNodes].some(
-            node => node.nodeType === Node.TEXT_NODE && node.textContent.trim());
-        for (const element of document.body.querySelectorAll('*')) {
-            // Texts for screen readers alone are cut on purpose, long names too.
-            if (!shown(element) || element.closest('option') || unseen(element)) continue;
-            const box = element.getBoundingClientRect();
-            if (ownText(element) || element.matches('input, select')) {
-                const cutWide = element.scrollWidth > element.clientWidth + 1
-                    && getComputedStyle(element).display !== 'inline';
-                // What stands in a field may be longer than the field.
-                if (cutWide && !element.matches('.name, input'))
-                    wrong.push(`text is cut: ${named(element)}`);
-                if (element.scrollHeight > element.clientHeight + 1
-                    && ['hidden', 'clip'].includes(getComputedStyle(element).overflowY))
-                    wrong.push(`text is cut below: ${named(element)}`);
-                if (box.left < -0.5 || box.right > width + 0.5)
-                    wrong.push(`beyond the edge: ${named(element)}`);
+/// Sharing, a page of the book, with all its folds open.
+async fn open_sharing(phone: &Phone) -> Result<()> {
+    phone.open_sharing().await?;
+    for fold in ["Without any network", "Recovery sheet"] {
+        phone.touch(fold).await?;
+    }
+    phone.sees("all phones of a notebook are lost").await
+}
+
+#[test]
+fn sharing_fits_every_screen_and_axe_finds_nothing_in_any_look() -> Result<()> {
+    on_phone(async |phone| {
+        phone.add_first_hitter("Wren").await?;
+        let mut wrong = Vec::new();
+        for look in Look::ALL {
+            phone.show(look).await?;
+            open_sharing(phone).await?;
+            for screen in Screen::ALL {
+                phone.set_screen(screen).await?;
+                phone.stands_still().await?;
+                let at = format!("sharing, {}", look.name());
+                wrong.extend(phone.badly_laid_out(screen, &at).await?);
             }
-            if (element.matches('button, input, select, summary')
-                && (box.height < least - 0.01 || box.width < least - 0.01))
-                wrong.push(`small to touch, ${box.width.toFixed(1)}x${box.height.toFixed(1)}: \
-${named(element)}`);
+            phone.set_screen(Screen::PHONE).await?;
+            wrong.extend(violations(phone, look, "sharing").await?);
+            phone.back_to_the_cage().await?;
         }
-        return [...new Set(wrong)];";
-    // The screen's width, not the page's own idea of it: a phone makes a page
-    // that is too wide smaller until it fits.
-    let Screen { width, height } = screen;
-    let arguments = vec![json!(LEAST), json!(width)];
-    let wrong: Vec<String> = serde_json::from_value(phone.script(script, arguments).await?)?;
-    Ok(wrong
-        .into_iter()
-        .map(|what| format!("{at}, {width}x{height}: {what}"))
-        .collect())
+        ensure!(wrong.is_empty(), "{wrong:#?}");
+        Ok(())
+    })
 }
 
 #[test]
@@ -307,7 +282,7 @@ fn a_long_name_is_shortened_in_the_bar_and_pushes_nothing_away() -> Result<()> {
         let mut wrong = Vec::new();
         for screen in Screen::ALL {
             phone.set_screen(screen).await?;
-            wrong.extend(badly_laid_out(phone, screen, "long name").await?);
+            wrong.extend(phone.badly_laid_out(screen, "long name").await?);
         }
         phone.set_screen(Screen::PHONE).await?;
         let parts = [
@@ -324,11 +299,10 @@ fn a_long_name_is_shortened_in_the_bar_and_pushes_nothing_away() -> Result<()> {
 #[test]
 fn axe_finds_nothing_on_any_screen_in_any_look() -> Result<()> {
     on_phone(async |phone| {
-        let axe = axe_source()?;
         let mut wrong = Vec::new();
         for look in Look::ALL {
             phone.show(look).await?;
-            wrong.extend(violations(phone, &axe, look, "first time").await?);
+            wrong.extend(violations(phone, look, "first time").await?);
         }
         put_to_work(phone).await?;
         for look in Look::ALL {
@@ -336,13 +310,13 @@ fn axe_finds_nothing_on_any_screen_in_any_look() -> Result<()> {
             for place in Place::ALL {
                 phone.open_place(place).await?;
                 open_all_there_is(phone, place).await?;
-                wrong.extend(violations(phone, &axe, look, place.name()).await?);
+                wrong.extend(violations(phone, look, place.name()).await?);
                 phone.close_place(place).await?;
             }
             // With a lift that waits, and with a message.
             phone.touch("Tap at lift").await?;
             phone.sees("Tap at contact").await?;
-            wrong.extend(violations(phone, &axe, look, "lifted").await?);
+            wrong.extend(violations(phone, look, "lifted").await?);
             phone.touch("Forget this lift").await?;
             // Two taps at the same moment are no count, however slow the machine.
             let spot = phone.spot_of("Tap at lift").await?;
@@ -350,7 +324,7 @@ fn axe_finds_nothing_on_any_screen_in_any_look() -> Result<()> {
             phone.finger_tap(spot, now).await?;
             phone.finger_tap(spot, now).await?;
             phone.sees("Nothing was recorded").await?;
-            wrong.extend(violations(phone, &axe, look, "message").await?);
+            wrong.extend(violations(phone, look, "message").await?);
             phone.touch("Dismiss").await?;
             phone.no_longer_sees("Nothing was recorded").await?;
         }
@@ -359,46 +333,10 @@ fn axe_finds_nothing_on_any_screen_in_any_look() -> Result<()> {
     })
 }
 
-/// Violations of the default rules and the best practices; in bright sun also
-/// of the enhanced contrast (7 to 1). Contrast that axe cannot tell counts too.
-async fn violations(phone: &Phone, axe: &str, look: Look, at: &str) -> Result<Vec<String>> {
+/// What axe finds, with where it was found.
+async fn violations(phone: &Phone, look: Look, at: &str) -> Result<Vec<String>> {
     phone.stands_still().await?;
-    let there = phone
-        .script("return typeof window.axe === 'object'", vec![])
-        .await?;
-    if there != Value::Bool(true) {
-        phone
-            .script(&format!("{axe}; window.axe = axe;"), vec![])
-            .await?;
-    }
-    let body = "
-        const sun = args[0];
-        // Scrolled down, what lies under the heading cannot be judged.
-        scrollTo({top: 0, behavior: 'instant'});
-        const rules = sun ? {'color-contrast-enhanced': {enabled: true}} : {};
-        const {violations, passes, incomplete} = await axe.run(document, {
-            runOnly: {type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa',
-                'wcag22aa', 'best-practice']},
-            rules,
-        });
-        const looked = rule => [...violations, ...passes].some(found => found.id === rule);
-        for (const rule of ['color-contrast', 'button-name'].concat(Object.keys(rules)))
-            if (!looked(rule)) throw new Error(`axe did not look at ${rule}`);
-        // A description by id must find the one that is meant.
-        const ids = [...document.querySelectorAll('[id]')].map(element => element.id);
-        const twice = [...new Set(ids.filter((id, n) => ids.indexOf(id) !== n))];
-        // One sign alone ('+') axe cannot judge; its like in words it does.
-        const unsure = incomplete
-            .filter(rule => rule.id.startsWith('color-contrast'))
-            .map(rule => ({...rule, nodes: rule.nodes.filter(node => node.any.every(
-                check => !['shortTextContent', 'nonBmp'].includes(check.data?.messageKey)))}))
-            .filter(rule => rule.nodes.length);
-        return [...violations, ...unsure].map(({id, help, nodes}) => `${id}: ${help}: \
-${nodes.slice(0, 3).map(node => node.html.slice(0, 120)).join(' | ')} (${nodes.length})`).concat(twice.map(id => `more than one element has the id ${id}`));";
-    let found = phone
-        .script_async(body, vec![json!(look == Look::Sun)])
-        .await?;
-    let found: Vec<String> = serde_json::from_value(found)?;
+    let found = phone.violations(look == Look::Sun).await?;
     let look = look.name();
     Ok(found
         .into_iter()

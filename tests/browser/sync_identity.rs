@@ -1,7 +1,7 @@
 //! Phones that change: restored from a copy, lost, handed over to another.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Phone, Place, Profile, Relay, on_runtime};
+use browser::{Phone, Profile, Relay, on_runtime};
 use serde_json::{Value, json};
 use std::time::Duration;
 
@@ -50,7 +50,7 @@ fn a_copied_phone_goes_on_as_a_new_one_and_loses_nothing() -> Result<()> {
         .await?;
         let before = notebook(&copy).await?["fingerprint"].clone();
 
-        copy.open_place(Place::Sharing).await?;
+        copy.open_sharing().await?;
         copy.sees("one of the two was copied or restored").await?;
         copy.touch("Go on as a new phone").await?;
         copy.told_that("to wait to be let in", |told| {
@@ -65,7 +65,7 @@ fn a_copied_phone_goes_on_as_a_new_one_and_loses_nothing() -> Result<()> {
         ensure!(coach.stored("reps").await? == copy.stored("reps").await?);
         ensure!(coach.stored("reps").await? == parent.stored("reps").await?);
         // Both go on side by side.
-        copy.touch("Close Sharing").await?;
+        copy.back_to_the_cage().await?;
         parent.count_once(PAUSE).await?;
         copy.count_once(PAUSE).await?;
         for phone in [&parent, &copy, &coach, &parent, &copy] {
@@ -104,7 +104,7 @@ fn a_recovery_sheet_brings_everything_back_on_a_new_phone() -> Result<()> {
         lost.kill().await?;
 
         let found = Phone::syncing_on(&profiles[1], &relay).await?;
-        found.open_place(Place::Sharing).await?;
+        found.open_sharing().await?;
         found.touch("Recovery sheet").await?;
         found.type_into("Twelve words of a sheet", &words).await?;
         found.touch("Bring back").await?;

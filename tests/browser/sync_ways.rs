@@ -1,7 +1,7 @@
 //! Roles, and ways without any network: files and codes; and two tabs of one phone.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Phone, Place, Profile, Relay, on_runtime};
+use browser::{Phone, Profile, Relay, on_runtime};
 use serde_json::{Value, json};
 use std::time::Duration;
 
@@ -30,7 +30,7 @@ fn a_phone_that_only_reads_cannot_write_and_says_so() -> Result<()> {
         let relay = Relay::start()?;
         let profiles = [Profile::new()?, Profile::new()?];
         let (coach, parent) = coach_and_parent(&relay, &profiles).await?;
-        coach.open_place(Place::Sharing).await?;
+        coach.open_sharing().await?;
         coach.touch_in("Role", "Reads only").await?;
         has_role(&parent, "read-only").await?;
         parent.touch("Tap at lift").await?;
@@ -40,12 +40,12 @@ fn a_phone_that_only_reads_cannot_write_and_says_so() -> Result<()> {
         ensure!(parent.stored("reps").await?.is_empty());
         ensure!(parent.stored("log").await?.is_empty());
         // What others write still comes.
-        coach.touch("Close Sharing").await?;
+        coach.back_to_the_cage().await?;
         coach.count_once(PAUSE).await?;
         coach.in_step().await?;
         parent.gets("reps", 1).await?;
 
-        coach.open_place(Place::Sharing).await?;
+        coach.open_sharing().await?;
         coach.touch_in("Role", "Parent").await?;
         has_role(&parent, "parent").await?;
         parent.reload().await?;

@@ -6,7 +6,6 @@ mod count;
 mod hitters;
 mod set_up;
 mod settings;
-mod sharing;
 mod swing_check;
 
 use crate::parts::line;

@@ -23,27 +23,27 @@ const FIND: &str = "
 ";
 
 impl Phone {
-    /// Finds the shown button (or disclosure) of that name.
+    /// Finds the shown button (or disclosure, or link) of that name.
     ///
     /// # Errors
     /// When there is none within ten seconds.
     pub(crate) async fn button(&self, name: &str) -> Result<WebElement> {
         let start = Instant::now();
         loop {
-            let arguments = vec![json!("button, summary"), json!(name)];
+            let arguments = vec![json!("button, summary, a"), json!(name)];
             let found = self.driver.execute(FIND, arguments).await?;
             if !found.json().is_null() {
                 return Ok(found.element()?);
             }
             if start.elapsed() > PATIENCE {
                 let shown = self.text().await?;
-                bail!("no button is named {name:?}; the page shows:\n{shown}");
+                bail!("no button or link is named {name:?}; the page shows:\n{shown}");
             }
             tokio::time::sleep(Duration::from_millis(25)).await;
         }
     }
 
-    /// Touches the button (or disclosure) of that name.
+    /// Touches the button (or disclosure, or link) of that name.
     ///
     /// # Errors
     /// When there is none.

@@ -20,20 +20,17 @@ pub enum Place {
     Count,
     /// Settings, opened.
     Settings,
-    /// Sharing with other phones, opened.
-    Sharing,
 }
 
 impl Place {
     /// Every screen.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 6] = [
         Self::Home,
         Self::Hitters,
         Self::SetUp,
         Self::SwingCheck,
         Self::Count,
         Self::Settings,
-        Self::Sharing,
     ];
 
     /// A name for files and messages.
@@ -46,7 +43,6 @@ impl Place {
             Self::SwingCheck => "swing-check",
             Self::Count => "count",
             Self::Settings => "settings",
-            Self::Sharing => "sharing",
         }
     }
 
@@ -60,7 +56,6 @@ impl Place {
             Self::SwingCheck => "Swing check",
             Self::Count => "Count",
             Self::Settings => "Settings",
-            Self::Sharing => "Sharing",
         }
     }
 }
@@ -104,12 +99,6 @@ impl Phone {
                 self.driver.query(bar).first().await?.click().await?;
             }
             Place::Settings => self.touch("Settings").await?,
-            Place::Sharing => {
-                self.touch("Settings").await?;
-                self.touch("Sharing").await?;
-                self.holds("return document.querySelector('.panel.sharing.opened') !== null")
-                    .await?;
-            }
             opened => self.touch(&format!("Open {}", opened.title())).await?,
         }
         if place != Place::Home {
@@ -130,6 +119,26 @@ impl Phone {
                 .await?;
         }
         self.stands_still().await
+    }
+
+    /// Opens the book's page of sharing from the settings, as a user finds it.
+    ///
+    /// # Errors
+    /// When it does not open.
+    pub async fn open_sharing(&self) -> Result<()> {
+        self.open_place(Place::Settings).await?;
+        self.touch("Sharing").await?;
+        self.sees("What is shared is sealed").await
+    }
+
+    /// Goes from a page of the book to the first page, at rest.
+    ///
+    /// # Errors
+    /// When it does not come up.
+    pub async fn back_to_the_cage(&self) -> Result<()> {
+        self.touch("Cage").await?;
+        self.holds("return document.querySelector('.page.at-rest .panel.count') !== null")
+            .await
     }
 
     /// Makes the app look so, from home.

@@ -2,7 +2,7 @@
 
 use crate::parts::{Leaf, live, messages, way, when_open};
 use crate::state::Desk;
-use crate::{cards, check, hitter, items, roster, session, sessions, tempo};
+use crate::{cards, check, hitter, items, roster, session, sessions, sharing, tempo};
 use leptos::html::H1;
 use leptos::prelude::*;
 use leptos_router::components::Router;
@@ -54,6 +54,7 @@ fn page() -> AnyView {
             Leaf::Tempo => tempo::page,
             Leaf::Session => session::page,
             Leaf::Sessions => sessions::page,
+            Leaf::Sharing => sharing::page,
         };
         let heading = NodeRef::<H1>::new();
         Effect::new(move |_| {

@@ -11,6 +11,7 @@ mod items;
 mod roster;
 mod session;
 mod sessions;
+mod sharing;
 mod tempo;
 
 use web::{device, parts, state, words};

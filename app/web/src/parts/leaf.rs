@@ -23,11 +23,13 @@ pub enum Leaf {
     Session,
     /// Practices of before.
     Sessions,
+    /// Sharing with other phones.
+    Sharing,
 }
 
 impl Leaf {
     /// Every page.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Roster,
         Self::Hitter,
         Self::Check,
@@ -36,6 +38,7 @@ impl Leaf {
         Self::Tempo,
         Self::Session,
         Self::Sessions,
+        Self::Sharing,
     ];
 
     /// Its address.
@@ -49,6 +52,7 @@ impl Leaf {
             Self::Tempo => "/book/tempo",
             Self::Session => "/book/session",
             Self::Sessions => "/book/sessions",
+            Self::Sharing => "/book/sharing",
         }
     }
 
@@ -63,6 +67,7 @@ impl Leaf {
             Self::Tempo => "Tempo",
             Self::Session => "Session",
             Self::Sessions => "Earlier sessions",
+            Self::Sharing => "Sharing",
         }
     }
 

@@ -22,8 +22,6 @@ pub enum Place {
     Count,
     /// Settings.
     Settings,
-    /// Sharing with other phones.
-    Sharing,
 }
 
 impl Place {
@@ -36,7 +34,6 @@ impl Place {
             Self::SwingCheck => "/swing-check",
             Self::Count => "/count",
             Self::Settings => "/settings",
-            Self::Sharing => "/sharing",
         }
     }
 
@@ -48,7 +45,6 @@ impl Place {
             Self::SwingCheck,
             Self::Count,
             Self::Settings,
-            Self::Sharing,
         ]
         .into_iter()
         .find(|place| place.path() == path.trim_end_matches('/'))

@@ -4,7 +4,6 @@ use super::count::CountPanel;
 use super::hitters::HittersPanel;
 use super::set_up::SetUpPanel;
 use super::settings::SettingsPanel;
-use super::sharing::SharingPanel;
 use super::swing_check::SwingCheckPanel;
 use crate::parts::{Place, messages, when_open};
 use crate::state::Desk;
@@ -32,7 +31,6 @@ fn panels() -> AnyView {
         <SwingCheckPanel />
         <CountPanel />
         <SettingsPanel />
-        <SharingPanel />
     }
     .into_any()
 }

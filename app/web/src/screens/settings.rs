@@ -3,8 +3,7 @@
 use crate::device::offline::{Offline, Ready};
 use crate::device::settings::{self, Theme};
 use crate::device::storage::{self, Keeping};
-use crate::device::sync::Sync;
-use crate::parts::{Place, Units, act, choice, group, live, live_line, panel};
+use crate::parts::{Place, Units, act, choice, group, in_step_line, live, panel, way};
 use crate::state::Desk;
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -22,8 +21,6 @@ pub fn SettingsPanel() -> impl IntoView {
 fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let offline = expect_context::<Offline>();
-    let sync = expect_context::<Sync>();
-    let open_sharing = Place::Sharing.open();
     let theme = RwSignal::new(settings::theme());
     let themes = Theme::ALL
         .iter()
@@ -75,8 +72,8 @@ fn detail() -> AnyView {
                     }
                 }))}
             <h3>"Other phones"</h3>
-            {live_line("line", move || super::sharing::in_words(&sync.state.get()))}
-            {act("Sharing", "wide", Callback::new(move |()| open_sharing()))}
+            {in_step_line("line")}
+            {way("/book/sharing", "Sharing", "wide", false)}
             <h3>"Without signal"</h3>
             <p class="line" role="status">
                 {ready}

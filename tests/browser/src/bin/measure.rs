@@ -298,10 +298,6 @@ async fn panel_taps(taps: &mut Taps<'_>) -> Result<()> {
                     phone.spot_where(bar, vec![]).await?
                 }
                 Place::Settings => phone.spot_of("Settings").await?,
-                Place::Sharing => {
-                    phone.open_place(Place::Settings).await?;
-                    phone.spot_of("Sharing").await?
-                }
                 place => phone.spot_of(&format!("Open {}", place.title())).await?,
             };
             let opened = format!(
@@ -327,7 +323,6 @@ const fn opening(place: Place) -> &'static str {
         Place::SwingCheck => "opening the swing check",
         Place::Count => "opening the count",
         Place::Settings => "opening the settings",
-        Place::Sharing => "opening sharing",
     }
 }
 

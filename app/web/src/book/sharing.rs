@@ -9,49 +9,11 @@ mod sheet;
 use crate::device::subject::Subject;
 use crate::device::sync::{Sync, is_switched_on};
 use crate::device::sync_messages::{Answer, Ask, Role, SyncState};
-use crate::parts::{
-    Place, act, choice, fold, group, heading, line, live, live_line, panel, refusal, said,
-};
+use crate::parts::{act, choice, fold, group, heading, in_step_line, line, live, refusal, said};
 use crate::state::Desk;
-use crate::words::{counted, when_ms};
 use leptos::prelude::*;
 use notebook::RecordId;
 use wasm_bindgen_futures::spawn_local;
-
-/// Opened from the settings; shows nothing at rest.
-#[component]
-pub fn SharingPanel() -> impl IntoView {
-    let now = Place::now();
-    live(move || match now.get() {
-        Place::Sharing => panel(Place::Sharing, "Sharing", None, || group(vec![]), detail),
-        _ => group(vec![]),
-    })
-}
-
-/// How far syncing is, for the user.
-pub fn in_words(state: &SyncState) -> String {
-    match state {
-        SyncState::OnThisPhone => "All on this phone.".to_owned(),
-        SyncState::Waiting { changes: 0, .. } => {
-            "Nothing to send; waiting for another phone or the server.".to_owned()
-        }
-        SyncState::Waiting { changes, reached } => {
-            let waiting = counted(*changes as usize, "change waits", "changes wait");
-            match reached {
-                true => format!("{waiting} to be sent."),
-                false => {
-                    format!("{waiting} to be sent; the server does not answer. All is kept here.")
-                }
-            }
-        }
-        SyncState::InStep { at_ms } => format!("In step, {}.", when_ms(*at_ms)),
-        SyncState::CatchingUp { done, of } => format!("Catching up: {done} of {of}."),
-        SyncState::Paused { done, of } => {
-            format!("Stopped at {done} of {of}; what has come is kept.")
-        }
-        SyncState::Attention { sentence } => sentence.clone(),
-    }
-}
 
 /// What a role may do, for the user.
 pub const fn role_name(role: Role) -> &'static str {
@@ -152,7 +114,8 @@ fn hitter_name(desk: Desk, id: RecordId) -> String {
     })
 }
 
-fn detail() -> AnyView {
+/// The page.
+pub fn page() -> AnyView {
     let sync = expect_context::<Sync>();
     let shown = RwSignal::new(Shown::Nothing);
     let on = RwSignal::new(if is_switched_on() { "on" } else { "off" });
@@ -166,7 +129,7 @@ fn detail() -> AnyView {
             }
         });
     }
-    let parts = vec![
+    group(vec![
         switch(sharing),
         live(move || result(&shown.get())),
         members::requests(),
@@ -179,8 +142,7 @@ fn detail() -> AnyView {
         fold("Without any network", codes::view),
         fold("Recovery sheet", sheet::view),
         line("line", WHO_CAN_READ),
-    ];
-    view! { <div class="detail">{parts}</div> }.into_any()
+    ])
 }
 
 const WHO_CAN_READ: &str = "What is shared is sealed on this phone. Whoever runs the server carries \
@@ -231,7 +193,7 @@ fn switch(sharing: Sharing) -> AnyView {
         _ => group(vec![]),
     };
     group(vec![
-        live_line("finding", move || in_words(&sync.state.get())),
+        in_step_line("finding"),
         live(more),
         choice(
             "Send and fetch by itself",
