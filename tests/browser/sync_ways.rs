@@ -1,8 +1,8 @@
 //! Roles, and ways without any network: files and codes; and two tabs of one phone.
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Result, ensure};
 use browser::{Phone, Profile, Relay, on_runtime};
-use serde_json::{Value, json};
+use serde_json::json;
 use std::time::Duration;
 
 const PAUSE: Duration = Duration::from_millis(300);
@@ -97,39 +97,72 @@ async fn carry(from: &Phone, to: &Phone, entries: u32) -> Result<()> {
 }
 
 #[test]
-fn a_new_phone_is_let_in_by_codes_that_two_phones_show_each_other() -> Result<()> {
+fn a_new_phone_is_let_in_by_codes_that_the_cameras_read_off_the_screens() -> Result<()> {
     on_runtime(async {
         let mut relay = Relay::start()?;
         let profiles = [Profile::new()?, Profile::new()?];
-        let coach = Phone::syncing_on(&profiles[0], &relay).await?;
+        let films = tempfile::tempdir()?;
+        let film = |name| films.path().join(name);
+        let coach = Phone::with_camera(&profiles[0], &film("coach.y4m")).await?;
+        coach.syncs(&relay).await?;
         coach.add_first_hitter("Wren").await?;
         coach.count_once(PAUSE).await?;
-        let of = coach.hitter_id("Wren").await?;
-        let player = Phone::syncing_on(&profiles[1], &relay).await?;
+        let player = Phone::with_camera(&profiles[1], &film("player.y4m")).await?;
+        player.syncs(&relay).await?;
+        for phone in [&coach, &player] {
+            phone.open_sharing().await?;
+            phone.touch("Without any network").await?;
+            // Once the worker answers it needs the server no more.
+            phone.ask(json!("tell")).await?;
+        }
         relay.stop();
-        let (shown, request) = player
-            .ask_with(json!({"show-request": {"role": "player"}}), None)
+
+        player.touch("1. Show its code").await?;
+        player.screen_to_film(&film("coach.y4m")).await?;
+        coach.touch_in("The new phone is a", "Player").await?;
+        coach.touch("2. Read the new phone\u{2019}s code").await?;
+        coach
+            .sees("Player for Wren. On the new phone must stand")
             .await?;
-        let seen = seen_by(&coach, &shown["code"]).await?;
-        ensure!(seen == request, "another request was read");
-        let read = json!({"read-request": {"of": of, "role": "player"}});
-        let (asks, _) = coach.ask_with(read, Some(&seen)).await?;
-        ensure!(asks["request"]["fingerprint"] == shown["code"]["fingerprint"]);
-        let seal = json!({"seal-pass": {"request": asks["request"]["request"]}});
-        let (shown, _) = coach.ask_with(seal, None).await?;
-        let pass = seen_by(&player, &shown["code"]).await?;
-        player.ask_with(json!("read-pass"), Some(&pass)).await?;
+        let words = player.six_words().await?;
+        coach.sees(&words).await?;
+        coach.touch("The words are the same: show the pass").await?;
+        coach.screen_to_film(&film("player.y4m")).await?;
+        player
+            .touch("3. Read the pass off the other screen")
+            .await?;
+        player.sees("The pass is taken").await?;
+
         // With the network away the log is sealed once a file is written.
         carry_all(&coach, &player).await?;
         player.has("reps", 1).await?;
         player.has("hitters", 1).await?;
         let _relay = relay.again()?;
         coach.in_step().await?;
+        player.back_to_the_cage().await?;
         player.count_once(PAUSE).await?;
         player.in_step().await?;
         coach.gets("reps", 2).await?;
         coach.off().await?;
         player.off().await
+    })
+}
+
+#[test]
+fn a_phone_whose_camera_is_refused_is_told_of_the_file() -> Result<()> {
+    on_runtime(async {
+        let relay = Relay::start()?;
+        let profile = Profile::new()?;
+        // Nobody answers the browser's question; without a camera there is none.
+        let phone = Phone::syncing_on(&profile, &relay).await?;
+        phone.open_sharing().await?;
+        phone.touch("Without any network").await?;
+        phone.touch("3. Read the pass off the other screen").await?;
+        phone.sees("The camera could not be used").await?;
+        phone.sees("carry the notebook as a file").await?;
+        phone.touch("Stop looking").await?;
+        phone.no_longer_sees("The camera could not be used").await?;
+        phone.off().await
     })
 }
 
@@ -140,27 +173,6 @@ async fn carry_all(from: &Phone, to: &Phone) -> Result<()> {
         .await?;
     to.ask_with(json!("read-file"), Some(&file)).await?;
     Ok(())
-}
-
-/// What a phone reads off a picture of the code: six pixels a module, not quite black
-/// on not quite white, and a little noise.
-async fn seen_by(phone: &Phone, code: &Value) -> Result<Vec<u8>> {
-    const MODULE: usize = 6;
-    let side = usize::try_from(code["side"].as_u64().context("no side")?)?;
-    let dark = code["dark"].as_str().context("no modules")?.as_bytes();
-    let pixels = (side + 8) * MODULE;
-    let grey = |at: usize| {
-        let (x, y) = (at % pixels / MODULE, at / pixels / MODULE);
-        let inside = (4..side + 4).contains(&x) && (4..side + 4).contains(&y);
-        let is_dark = inside && dark[(y - 4) * side + x - 4] == b'1';
-        let noise = u8::try_from(at * 7919 % 23).unwrap_or_default();
-        if is_dark { 40 + noise } else { 200 + noise }
-    };
-    let picture: Vec<u8> = (0..pixels * pixels).map(grey).collect();
-    let look = json!({"look-for-code": {"width": pixels, "height": pixels}});
-    let (answer, bytes) = phone.ask_with(look, Some(&picture)).await?;
-    ensure!(answer["seen"]["found"] == true, "no code is seen: {answer}");
-    Ok(bytes)
 }
 
 #[test]

@@ -3,6 +3,7 @@
 //! of it.
 
 mod disk;
+mod filming;
 mod fingers;
 mod hands;
 mod judging;

@@ -42,10 +42,18 @@ impl Phone {
     /// When it does not start.
     pub async fn syncing_on(profile: &Profile, relay: &Relay) -> Result<Self> {
         let phone = Self::on(profile).await?;
-        phone.open(relay.address()).await?;
-        phone.sees("Add a hitter").await?;
-        phone.sync_on().await?;
+        phone.syncs(relay).await?;
         Ok(phone)
+    }
+
+    /// Opens the app of `relay` for the first time, and switches sync on.
+    ///
+    /// # Errors
+    /// When a step fails.
+    pub async fn syncs(&self, relay: &Relay) -> Result<()> {
+        self.open(relay.address()).await?;
+        self.sees("Add a hitter").await?;
+        self.sync_on().await
     }
 
     /// The id of the hitter of that name.

@@ -130,6 +130,8 @@ pub fn page() -> AnyView {
         });
     }
     group(vec![
+        // Between the page's heading and those of its parts.
+        view! { <h2 class="unseen">"Other phones"</h2> }.into_any(),
         switch(sharing),
         live(move || result(&shown.get())),
         members::requests(),
