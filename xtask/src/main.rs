@@ -2,6 +2,7 @@
 //! developer runs; nothing is installed or built anywhere else.
 
 mod bench;
+mod browser;
 mod client;
 mod devices;
 mod flight;

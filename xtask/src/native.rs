@@ -3,6 +3,7 @@
 use crate::setup::Tools;
 use crate::shell::{command, run, step, target_dir};
 use anyhow::Result;
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -19,7 +20,7 @@ pub fn relay() -> Result<PathBuf> {
 
 /// A command that finds the built client, the relay and the tools where the
 /// browser's tests and drivers look for them.
-pub fn with_built(program: &str, tools: &Tools, dist: &Path, relay: &Path) -> Command {
+pub fn with_built(program: impl AsRef<OsStr>, tools: &Tools, dist: &Path, relay: &Path) -> Command {
     let mut command = command(program);
     command
         .env("STRIDEBOOK_DIST", dist)

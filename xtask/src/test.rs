@@ -2,7 +2,7 @@
 
 use crate::native::with_built;
 use crate::shell::{command, run, step, target_dir, top};
-use crate::{client, native, setup};
+use crate::{browser, client, native, setup};
 use anyhow::Result;
 
 /// What the client cannot be checked for without the wasm target.
@@ -52,11 +52,7 @@ pub fn test(only: Option<&str>) -> Result<()> {
     }
     let dist = client::build(&tools)?;
     step("browser tests", || {
-        let mut cargo = with_built("cargo", &tools, &dist, &relay);
-        cargo.args(["test", "--no-fail-fast", "-p", "browser", "--"]);
-        // One Chromium at a time: two cores, and figures of time.
-        cargo.arg("--test-threads=1");
-        run(cargo.args(only))
+        browser::test(&tools, &dist, &relay, only)
     })
 }
 
