@@ -7,6 +7,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+/// The pages of the book, by the last part of their addresses.
+const LEAVES: [&str; 9] = [
+    "roster", "hitter", "check", "items", "cards", "tempo", "session", "sessions", "sharing",
+];
+
 fn main() -> Result<()> {
     let folder = std::env::args_os()
         .nth(1)
@@ -22,6 +27,16 @@ fn main() -> Result<()> {
         in_every_look(&phone, &folder, "first-run", &[Place::Home]).await?;
         put_to_work(&phone).await?;
         in_every_look(&phone, &folder, "", &Place::ALL).await?;
+        for look in Look::ALL {
+            phone.show(look).await?;
+            for leaf in LEAVES {
+                let address = format!("{}/book/{leaf}", relay.address());
+                phone.open(&address).await?;
+                phone.sees("Cage").await?;
+                pictures(&phone, &folder, leaf, look, true).await?;
+            }
+            phone.back_to_the_cage().await?;
+        }
         phone.off().await
     })
 }
@@ -50,19 +65,23 @@ async fn in_every_look(phone: &Phone, folder: &Path, of: &str, places: &[Place])
         phone.show(look).await?;
         for place in places {
             phone.open_place(*place).await?;
-            for screen in Screen::ALL {
-                phone.set_screen(screen).await?;
-                phone.stands_still().await?;
-                let what = if of.is_empty() { place.name() } else { of };
-                let Screen { width, height } = screen;
-                let name = format!("{what}-{}-{width}x{height}.png", look.name());
-                let picture = phone.picture(*place != Place::Home).await?;
-                fs::write(folder.join(&name), picture)?;
-                println!("{name}");
-            }
-            phone.set_screen(Screen::PHONE).await?;
+            let what = if of.is_empty() { place.name() } else { of };
+            pictures(phone, folder, what, look, *place != Place::Home).await?;
             phone.close_place(*place).await?;
         }
     }
     Ok(())
+}
+
+/// What is shown now at every size; `whole` with what lies below the screen.
+async fn pictures(phone: &Phone, folder: &Path, what: &str, look: Look, whole: bool) -> Result<()> {
+    for screen in Screen::ALL {
+        phone.set_screen(screen).await?;
+        phone.stands_still().await?;
+        let Screen { width, height } = screen;
+        let name = format!("{what}-{}-{width}x{height}.png", look.name());
+        fs::write(folder.join(&name), phone.picture(whole).await?)?;
+        println!("{name}");
+    }
+    phone.set_screen(Screen::PHONE).await
 }
