@@ -59,8 +59,8 @@ struct Page {
 impl Page {
     fn start() -> Self {
         let desk = expect_context::<Desk>();
-        let looking = Looking::start(desk);
-        let own = OwnItems::start(desk);
+        let looking = Looking::start(desk, expect_context());
+        let own = expect_context::<OwnItems>();
         let page = Self {
             desk,
             looking,

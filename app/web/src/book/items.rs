@@ -28,7 +28,7 @@ pub fn page() -> AnyView {
     let hitter = untrack(|| desk.hitter());
     let sport = hitter.and_then(|hitter| Sport::from_id(hitter.sport.get().as_str()));
     let page = Page {
-        own: OwnItems::start(desk),
+        own: expect_context(),
         skill: RwSignal::new(Skill::Swing),
         sport: RwSignal::new(sport.unwrap_or(Sport::Baseball)),
         editing: RwSignal::new(None),

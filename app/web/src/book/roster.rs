@@ -11,7 +11,7 @@ mod target;
 pub use editor::editor;
 
 use crate::parts::{act, fold, group, live, selection};
-use crate::state::{Desk, Groups, Joins};
+use crate::state::{Desk, Groups, Joins, OwnItems};
 use leptos::prelude::*;
 use notebook::{Group, RecordId};
 
@@ -60,6 +60,8 @@ pub fn begin(desk: Desk) {
     let groups = Groups::start(desk);
     provide_context(groups);
     provide_context(Joins::start(desk));
+    // Findings of every page stand on the coach's lists.
+    provide_context(OwnItems::start(desk));
     provide_context(Wanted {
         groups,
         typed: RwSignal::new(String::new()),

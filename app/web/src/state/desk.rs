@@ -150,6 +150,18 @@ impl Desk {
         });
     }
 
+    /// Turns to another hitter at once, with nothing of the one before on the desk,
+    /// and reads what belongs there: for a page that reads what it shows by itself.
+    pub fn turn_to(self, id: RecordId) {
+        self.set_up.set(None);
+        self.sheet.set(Sheet::default());
+        self.round.set(Round::new(clock::new_id()));
+        self.side
+            .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
+        self.chosen.set(Some(id));
+        self.choose(id);
+    }
+
     /// Another tab has written: read what this one shows again.
     fn read_again(self) {
         spawn_local(async move {

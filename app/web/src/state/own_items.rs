@@ -6,8 +6,8 @@ use super::desk::code;
 use crate::device::clock;
 use crate::device::database::{Change, StorageError};
 use coaching::check::Skill;
-use coaching::checklist::{Arrangement, CheckList};
-use coaching::own::{OWN, OwnItem};
+use coaching::checklist::{Arrangement, CheckList, OF_A_NEWER_VERSION};
+use coaching::own::{OWN, OwnItem, is_own};
 use coaching::own_file::{read_arrangement, read_item, write_arrangement, write_item};
 use coaching::vocabulary::Sport;
 use leptos::prelude::*;
@@ -56,6 +56,17 @@ impl OwnLists {
         CheckList::merged(skill, sport, &self.items, &self.arrangement)
     }
 
+    /// The title of an item, built-in or own.
+    pub fn title(&self, id: &str) -> &str {
+        let own = || self.items.iter().find(|item| item.id == id);
+        match (coaching::check::item(id), own()) {
+            (Some(item), _) => item.title,
+            (None, Some(own)) => &own.title,
+            (None, None) if is_own(id) => "An own item that is not on the list",
+            (None, None) => OF_A_NEWER_VERSION,
+        }
+    }
+
     fn record_of(&self, item: &str) -> Option<&Own> {
         let is_it = |record: &&Own| {
             record.what.as_str() == ITEM
@@ -79,7 +90,8 @@ pub struct OwnItems {
 }
 
 impl OwnItems {
-    /// Begins to read, now and whenever another tab or phone has written.
+    /// Begins to read, once the notebook is open and whenever another tab or phone
+    /// has written. For as long as the book is open: findings stand on the lists.
     pub fn start(desk: Desk) -> Self {
         let own = Self {
             desk,
@@ -87,7 +99,9 @@ impl OwnItems {
         };
         Effect::new(move |_| {
             desk.hitters.track();
-            own.read();
+            if desk.opening.get() == super::Opening::Ready {
+                own.read();
+            }
         });
         own
     }

@@ -4,8 +4,6 @@ use super::{Board, file, outcomes};
 use crate::parts::{act, act_spoken, cautions, group, line, live, sheet, small_heading, table};
 use crate::words::counted;
 use coaching::cards::{AnyCard, Component, IN_SEASON};
-use coaching::check::item;
-use coaching::checklist::OF_A_NEWER_VERSION;
 use coaching::own_cards::Draft;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -65,7 +63,7 @@ fn detail(board: Board, place: &'static str, card: AnyCard) -> AnyView {
     let side = untrack(|| board.at_work()).map(|(_, side)| side);
     let left_open = |text: &str| !text.is_empty();
     let mut rows = vec![
-        ("It answers", answers(card)),
+        ("It answers", answers(board, card)),
         (
             "Ball",
             or(names(card.environments().iter().map(|e| e.name())), "None"),
@@ -131,10 +129,11 @@ fn outcome(board: Board, card: AnyCard) -> AnyView {
             let came = found.came();
             coaching::prescription::last_outcome(&id, &came)
         });
-        let faults = found.map_or_else(Vec::new, |found| found.faults());
+        let faults = found.map_or_else(Vec::new, |found| board.faults(&found));
         board.with_card(&id, |card| {
             let item = faults
                 .into_iter()
+                .map(|(item, _)| item)
                 .find(|item| card.fault_of(item).is_some());
             outcomes::buttons(board, "all", card, item, last)
         })
@@ -146,11 +145,11 @@ fn facts_of_time(card: AnyCard) -> String {
     format!("{minutes}. {}", card.dose().sentence())
 }
 
-fn answers(card: AnyCard) -> String {
+fn answers(board: Board, card: AnyCard) -> String {
     let one = |(id, fault): (&str, &str)| {
-        let title = item(id).map_or(OF_A_NEWER_VERSION, |item| item.title);
+        let title = board.title_of(id);
         match fault {
-            "" => title.to_owned(),
+            "" => title,
             fault => format!("{title} ({fault})"),
         }
     };
