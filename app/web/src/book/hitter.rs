@@ -72,6 +72,7 @@ impl Page {
         let looks = self.desk.latest_looks(&records).await;
         let looks = looks.map(|looks| (id, looks));
         if !self.shows(id) {
+            self.desk.follow(id);
             return;
         }
         show(self.looks, looks.map_err(|error| error.to_string()));
@@ -79,6 +80,7 @@ impl Page {
         if self.shows(id) {
             show(self.rest, rest.map_err(|error| error.to_string()));
         }
+        self.desk.follow(id);
     }
 
     /// Whether this page is still there, and about this hitter.

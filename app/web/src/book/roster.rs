@@ -15,8 +15,11 @@ use crate::state::{Desk, Groups, Joins, OwnItems};
 use leptos::prelude::*;
 use notebook::{Group, RecordId};
 
-/// So many rows at first, and so many more at each touch.
-const SHOWN_AT_ONCE: usize = 30;
+/// So many rows at first: more than a screen of a phone has, and few enough that each
+/// letter typed is answered at once.
+const SHOWN_AT_ONCE: usize = 15;
+/// So many more at each touch.
+const SHOWN_MORE: usize = 30;
 
 /// What the list is asked for. Stays while the book is open, so that a coach
 /// comes back from a hitter to the same team.

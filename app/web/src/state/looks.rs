@@ -7,10 +7,9 @@ use super::{Desk, Joins, names, sport_of};
 use crate::device::clock;
 use crate::device::database::{Change, Database, StorageError};
 use crate::device::idb::from_js;
-use crate::device::recent::{is_removed, text_under};
 use coaching::check::Skill;
 use coaching::vocabulary::{Answer, Sport};
-use js_sys::Array;
+use js_sys::{Array, Reflect};
 use leptos::prelude::*;
 use notebook::{Check, Code, DeviceId, Kind, Observation, RecordId};
 use std::collections::BTreeMap;
@@ -78,26 +77,33 @@ impl OneLook {
     ) -> Result<Vec<Self>, StorageError> {
         let stores = (Kind::Check.store(), Kind::Observation.store(), "check");
         let rows = database.latest_with_parts(stores, records, n).await?;
+        let named = Named::default();
         let looks = rows
             .iter()
-            .filter_map(|(check, seen)| Self::of(check, seen));
+            .filter_map(|(check, seen)| Self::of(check, seen, &named));
         Ok(looks.collect())
     }
 
     /// A look of its rows, unless it is removed or cannot be read. Of an answer only
     /// what is needed is taken from its row: there are hundreds.
-    fn of(check: &JsValue, seen: &Array) -> Option<Self> {
+    fn of(check: &JsValue, seen: &Array, named: &Named) -> Option<Self> {
         let check: Check = from_js(check, Kind::Check.store()).ok()?;
         if check.head.is_removed() {
             return None;
         }
         let mut told: Vec<(String, String, Answer)> = Vec::new();
-        for row in seen.iter().filter(|row| !is_removed(row)) {
+        for row in seen.iter() {
+            let head = under(&row, &named.head);
+            let removed = under(&head, &named.removed);
+            if under(&removed, &named.value).is_truthy() {
+                continue;
+            }
+            let text = |of: &JsValue, name| under(of, name).as_string().unwrap_or_default();
             // An answer that only a newer version knows counts as not seen.
-            let answer = Answer::from_id(&text_under(&row, &["answer"]));
+            let answer = Answer::from_id(&text(&row, &named.answer));
             // The text of stamps sorts as the stamps.
-            let made = text_under(&row, &["head", "made"]);
-            let item = text_under(&row, &["item"]);
+            let made = text(&head, &named.made);
+            let item = text(&row, &named.item);
             told.push((made, item, answer.unwrap_or(Answer::NotSeen)));
         }
         told.sort_unstable_by(|a, b| a.0.cmp(&b.0));
@@ -139,6 +145,39 @@ impl OneLook {
     /// When it was begun, seconds since 1970.
     pub fn begun_s(&self) -> f64 {
         self.check.head.made.since_1970().as_secs_f64()
+    }
+}
+
+/// Names of the fields of a row, made once: making a text for the browser takes
+/// longer than reading a field.
+struct Named {
+    head: JsValue,
+    removed: JsValue,
+    value: JsValue,
+    made: JsValue,
+    item: JsValue,
+    answer: JsValue,
+}
+
+impl Default for Named {
+    fn default() -> Self {
+        Self {
+            head: "head".into(),
+            removed: "removed".into(),
+            value: "value".into(),
+            made: "made".into(),
+            item: "item".into(),
+            answer: "answer".into(),
+        }
+    }
+}
+
+/// A field of a row; undefined when there is none. (The browser throws when asked for
+/// a field of what is none, and that is slow.)
+fn under(row: &JsValue, name: &JsValue) -> JsValue {
+    match row.is_undefined() {
+        true => JsValue::UNDEFINED,
+        false => Reflect::get(row, name).unwrap_or_default(),
     }
 }
 

@@ -129,20 +129,21 @@ impl OwnItems {
         format!("{OWN}{}", clock::new_id())
     }
 
-    /// Saves a checked own item, new or edited, then says `told`; "Undo" brings
-    /// back what was there before.
-    pub fn keep(self, item: &OwnItem, told: String) {
+    /// Saves a checked own item, new or edited; once it is on disk does `then` and says
+    /// `told`; "Undo" brings back what was there before.
+    pub fn keep(self, item: &OwnItem, told: String, then: Then) {
         let content = write_item(item);
         let known = untrack(|| self.with(|lists| lists.record_of(&item.id).cloned()));
         match known {
             Some(record) => {
                 let before = record.content.get().clone();
-                self.write(record, content, told, Back::Content(before));
+                self.write(record, content, told, Back::Content(before), then);
             }
             None => {
                 if let Some(record) = self.new_record(None, ITEM, content) {
                     let change: Arc<dyn Change> = Arc::new(record.clone());
                     self.desk.save(vec![change], move || {
+                        then();
                         self.read();
                         self.say(record.clone(), told.clone(), Back::Removed(true));
                     });
@@ -171,7 +172,13 @@ impl OwnItems {
         match known {
             Some(record) => {
                 let before = record.content.get().clone();
-                self.write(record, content, told, Back::Content(before));
+                self.write(
+                    record,
+                    content,
+                    told,
+                    Back::Content(before),
+                    Arc::new(|| ()),
+                );
             }
             None => {
                 if let Some(record) = self.new_record(Some(THE_ORDER), ARRANGEMENT, content) {
@@ -199,15 +206,19 @@ impl OwnItems {
         })
     }
 
-    fn write(self, mut record: Own, content: String, told: String, back: Back) {
+    fn write(self, mut record: Own, content: String, told: String, back: Back, then: Then) {
         let written = self
             .desk
             .with_clock(|stamps| record.content.set(content, stamps));
-        if written != Some(true) {
-            return;
+        match written {
+            Some(true) => {}
+            // It stands so already.
+            Some(false) => return then(),
+            None => return,
         }
         let change: Arc<dyn Change> = Arc::new(record.clone());
         self.desk.save(vec![change], move || {
+            then();
             self.read();
             self.say(record.clone(), told.clone(), back.clone());
         });
@@ -231,6 +242,9 @@ impl OwnItems {
         self.desk.notes.say(told, Some(("Undo", undo)));
     }
 }
+
+/// What is done once something is on disk.
+pub type Then = Arc<dyn Fn() + Send + Sync>;
 
 /// What undoing puts back.
 #[derive(Clone)]

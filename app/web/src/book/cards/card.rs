@@ -2,8 +2,10 @@
 
 use super::{Board, file, outcomes};
 use crate::parts::{act, act_spoken, cautions, group, line, live, sheet, small_heading, table};
+use crate::state::level_of;
 use crate::words::counted;
 use coaching::cards::{AnyCard, Component, IN_SEASON};
+use coaching::check::{TILT, tilt_at};
 use coaching::own_cards::Draft;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -107,6 +109,7 @@ fn detail(board: Board, place: &'static str, card: AnyCard) -> AnyView {
             <ol class="card-steps">{steps.collect_view()}</ol>
             {card.fields_in_words(side).map(|fields| line("fields", fields))}
             {sheet(after)}
+            {tilt(board, card).map(|tilt| line("line", tilt))}
             {line("line", IN_SEASON)}
             {table("What of a game pitch", &[], trains.collect())}
             {outcome}
@@ -114,6 +117,13 @@ fn detail(board: Board, place: &'static str, card: AnyCard) -> AnyView {
         </div>
     }
     .into_any()
+}
+
+/// What the hitter's level asks of the tilt, on a card that answers it.
+fn tilt(board: Board, card: AnyCard) -> Option<String> {
+    card.fault_of(TILT)?;
+    let hitter = untrack(|| board.desk.hitter())?;
+    tilt_at(level_of(&hitter))
 }
 
 /// The outcome buttons of a card that is not suggested here. Without a hitter

@@ -1,7 +1,7 @@
 //! The list itself: who answers what is asked for, in parts.
 
 use super::row::row;
-use super::{SHOWN_AT_ONCE, Wanted};
+use super::{SHOWN_MORE, Wanted};
 use crate::parts::{Leaf, act, group, live, live_line};
 use crate::state::{Desk, Joins, is_archived, is_in_group};
 use crate::words::{counted, for_search};
@@ -56,7 +56,7 @@ pub fn list() -> AnyView {
             left => act(
                 format!("Show more ({left} left)"),
                 "wide",
-                Callback::new(move |()| wanted.most.update(|most| *most += SHOWN_AT_ONCE)),
+                Callback::new(move |()| wanted.most.update(|most| *most += SHOWN_MORE)),
             ),
         }
     };
