@@ -71,6 +71,8 @@ const BUDGETS: &[Budget] = &[
     record("offline start to usable, worst", "s"),
     record("offline start to usable, browser just started, worst", "s"),
     budget("tap to paint, 98th percentile", 100.0, "ms"),
+    budget("tap to paint at 20,000 looks, roster search", 100.0, "ms"),
+    budget("tap to paint at 20,000 looks, hitter's page", 100.0, "ms"),
     budget("set-up search, native median", 5.0, "ms"),
     budget(
         "set-up search for time and angles, native median",
@@ -240,7 +242,7 @@ fn answer_json(command: &mut Command) -> Result<Value> {
 
 fn browser_figures(tools: &Tools, dist: &Path, relay: &Path) -> Result<Vec<Figure>> {
     let mut said = String::new();
-    for program in ["measure", "catch_up"] {
+    for program in ["measure", "measure_roster", "catch_up"] {
         let mut cargo = with_built("cargo", tools, dist, relay);
         cargo.args(["run", "--quiet", "-p", "browser", "--bin", program]);
         let output = cargo.stderr(std::process::Stdio::inherit()).output()?;

@@ -18,7 +18,7 @@ pub use before::BEFORE;
 pub use bunt::BUNT_ITEMS;
 pub use items::ITEMS;
 pub use slap::SLAP_ITEMS;
-pub use tilt::tilt_to_match;
+pub use tilt::{TILT, tilt_at, tilt_to_match};
 
 use crate::vocabulary::{Sport, list};
 

@@ -56,25 +56,32 @@ pub fn write_item(item: &OwnItem) -> String {
 /// The own item of a text, checked.
 pub fn read_item(text: &str) -> Result<OwnItem, OwnFileError> {
     let value = versioned(text)?;
+    Ok(item_of(&value).ok_or(OwnFileError::NotOwn)?.checked()?)
+}
+
+/// An own item that is still being written, of the text that [`write_item`] made of
+/// it: its texts may be of any length. `None` when it is none.
+pub fn read_draft(text: &str) -> Option<OwnItem> {
+    item_of(&versioned(text).ok()?)
+}
+
+fn item_of(value: &Value) -> Option<OwnItem> {
     let text_of = |name: &str| value.get(name).and_then(Value::as_str);
-    let read = || {
-        let sport = match value.get("sport") {
-            None | Some(Value::Null) => None,
-            Some(sport) => Some(Sport::from_id(sport.as_str()?)?),
-        };
-        Some(OwnItem {
-            id: text_of("id")?.to_owned(),
-            phase: Phase::from_id(text_of("phase")?)?,
-            skill: Skill::from_id(text_of("skill")?)?,
-            sport,
-            title: text_of("title")?.to_owned(),
-            view: View::from_id(text_of("view")?)?,
-            good: text_of("good")?.to_owned(),
-            fault: text_of("fault")?.to_owned(),
-            how: text_of("how")?.to_owned(),
-        })
+    let sport = match value.get("sport") {
+        None | Some(Value::Null) => None,
+        Some(sport) => Some(Sport::from_id(sport.as_str()?)?),
     };
-    Ok(read().ok_or(OwnFileError::NotOwn)?.checked()?)
+    Some(OwnItem {
+        id: text_of("id")?.to_owned(),
+        phase: Phase::from_id(text_of("phase")?)?,
+        skill: Skill::from_id(text_of("skill")?)?,
+        sport,
+        title: text_of("title")?.to_owned(),
+        view: View::from_id(text_of("view")?)?,
+        good: text_of("good")?.to_owned(),
+        fault: text_of("fault")?.to_owned(),
+        how: text_of("how")?.to_owned(),
+    })
 }
 
 /// An arrangement as text.

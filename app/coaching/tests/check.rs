@@ -5,7 +5,8 @@ use std::collections::HashSet;
 use std::fmt::Write as _;
 
 use coaching::check::{
-    BEFORE, BUNT_ITEMS, ITEMS, Item, Phase, SLAP_ITEMS, Skill, View, item, question, tilt_to_match,
+    BEFORE, BUNT_ITEMS, ITEMS, Item, Phase, SLAP_ITEMS, Skill, TILT, View, item, question, tilt_at,
+    tilt_to_match,
 };
 use coaching::own::is_own;
 use coaching::vocabulary::Sport;
@@ -171,6 +172,25 @@ fn tilt_follows_the_descent_of_the_pitch() {
     for not_an_angle in [f64::NAN, f64::INFINITY, -31.0, 61.0] {
         assert_eq!(tilt_to_match(not_an_angle), None);
     }
+}
+
+/// The design's reference pitch, by SciPy's DOP853 (rtol 1e-10): 92 mph from 55 ft,
+/// 6 ft high, 1.25 ft aside, 2200 rpm, to 2.5 ft in the plane y = 0 comes down at
+/// 4.9265 degrees. That is the usual pitch of adults.
+#[test]
+fn the_tilt_of_a_level_follows_the_descent_of_its_usual_pitch() {
+    let adult = flight::level("baseball-adult").unwrap();
+    assert_eq!(
+        tilt_at(adult).as_deref(),
+        Some(
+            "Adult baseball, usual pitch. This pitch comes down at 5 degrees: a path that goes up as much meets it, with a clear tilt."
+        )
+    );
+    for level in flight::LEVELS {
+        let said = tilt_at(level).unwrap();
+        assert!(said.starts_with(level.name), "{said}");
+    }
+    assert!(item(TILT).is_some());
 }
 
 #[test]

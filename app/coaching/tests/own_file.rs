@@ -5,7 +5,7 @@ use coaching::check::{Phase, Skill, View};
 use coaching::checklist::Arrangement;
 use coaching::own::{ItemError, ItemField, OwnItem};
 use coaching::own_file::{
-    OwnFileError, read_arrangement, read_item, write_arrangement, write_item,
+    OwnFileError, read_arrangement, read_draft, read_item, write_arrangement, write_item,
 };
 use coaching::vocabulary::Sport;
 use proptest::prelude::*;
@@ -39,6 +39,18 @@ fn the_format_is_pinned() {
     let kept = r#"{"hidden":["load-control"],"order":["launch-head","own.hands"],"version":1}"#;
     assert_eq!(write_arrangement(&order), kept);
     assert_eq!(read_arrangement(kept), Ok(order));
+}
+
+#[test]
+fn a_draft_is_read_back_as_it_was_typed_however_long() {
+    let mut long = hands();
+    long.title = "x".repeat(500);
+    long.how = " two\nlines ".to_owned();
+    assert_eq!(read_draft(&write_item(&long)), Some(long.clone()));
+    assert!(read_item(&write_item(&long)).is_err());
+    for none in ["", "{}", "[1]", "{\"version\":2}"] {
+        assert_eq!(read_draft(none), None);
+    }
 }
 
 #[test]

@@ -106,6 +106,59 @@ impl Phone {
     }
 }
 
+impl Phone {
+    /// Adds so many looks to each hitter, a day apart, the latest twelve with every
+    /// item; how many answers there are.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn add_looks(&self, hitters: &[String], looks: usize) -> Result<u64> {
+        /// Hitters in one transaction; a page answers a script within 30 s.
+        const BATCH: usize = 25;
+        let body = format!("{OPEN} {SAMPLES} {LOOKS} return await addLooks(...args);");
+        let mut answers = 0;
+        for (batch, some) in hitters.chunks(BATCH).enumerate() {
+            let arguments = vec![json!(some), json!(batch * BATCH), json!(looks)];
+            let added = self.script_async(&body, arguments).await?;
+            answers += added.as_u64().context("no number of answers")?;
+        }
+        Ok(answers)
+    }
+
+    /// Adds one look by this phone with these items and answers, so many minutes old,
+    /// with the choices of a look ("skill", "observer").
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn add_look(
+        &self,
+        hitter: &str,
+        answers: &[(&str, &str)],
+        minutes_ago: u32,
+        choices: Value,
+    ) -> Result<()> {
+        let body = format!("{OPEN} {SAMPLES} {LOOKS} await addLook(...args);");
+        let arguments = vec![json!(hitter), json!(answers), json!(minutes_ago), choices];
+        self.script_async(&body, arguments).await?;
+        Ok(())
+    }
+
+    /// Adds records as they are stored, but for their heads; where a field has the
+    /// stamp "now" it gets one.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn add_records(&self, store: &str, records: &[Value]) -> Result<()> {
+        let body = format!("{OPEN} {SAMPLES} {LOOKS} await addRecords(...args);");
+        self.script_async(&body, vec![json!(store), json!(records)])
+            .await?;
+        Ok(())
+    }
+}
+
+/// Looks, beside [`SAMPLES`].
+const LOOKS: &str = include_str!("looks.js");
+
 /// Makes sample records in the stored form that `app/notebook/tests/format.rs`
 /// pins.
 const SAMPLES: &str = include_str!("samples.js");

@@ -1,6 +1,25 @@
 //! How much side tilt a level's pitch asks for, in words. The descent itself is
 //! computed by `flight`; no physics here.
 
+use flight::{Air, Level, Pitch};
+
+/// The item that tilt is looked at in.
+pub const TILT: &str = "launch-tilt";
+
+/// What the usual pitch of a level asks of the tilt, with its descent where the ball
+/// is met at the plate, in air near sea level on a mild day: for the item [`TILT`]
+/// and the cards that answer it. `None` when `flight` cannot fly it.
+pub fn tilt_at(level: &Level) -> Option<String> {
+    let pitch = Pitch::from(level.game_pitch());
+    let thrown = pitch.thrown(&level.flight(Air::MILD_DAY)).ok()?;
+    let descent_deg = thrown.arrival.descent_rad().to_degrees();
+    Some(format!(
+        "{}, usual pitch. {}",
+        level.name,
+        tilt_to_match(descent_deg)?
+    ))
+}
+
 /// What the descent of a pitch at the plate, degrees below level, asks of the
 /// swing: for [`launch-tilt`](super::ITEMS), beside the level's name. `None`
 /// for what is no angle of a pitch (outside -30 to 60 degrees).

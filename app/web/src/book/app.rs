@@ -6,6 +6,7 @@ use crate::{cards, check, hitter, items, roster, session, sessions, sharing, tem
 use leptos::html::H1;
 use leptos::prelude::*;
 use leptos_router::components::Router;
+use std::time::Duration;
 
 /// The book.
 pub fn app() -> AnyView {
@@ -60,8 +61,10 @@ fn page() -> AnyView {
         Effect::new(move |_| {
             if let Some(heading) = heading.get() {
                 // Where a screen reader goes on; an element that cannot take the
-                // focus leaves it where it is.
-                let _ = heading.focus();
+                // focus leaves it where it is. After the page is painted: taking the
+                // focus has the browser lay the page out once more.
+                let take = move || drop(heading.focus());
+                request_animation_frame(move || set_timeout(take, Duration::ZERO));
             }
         });
         view! {

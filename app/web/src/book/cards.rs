@@ -10,10 +10,10 @@ mod outcomes;
 
 use crate::device::settings;
 use crate::parts::{group, live};
-use crate::state::{Desk, Found, OwnCards};
+use crate::state::{Desk, Found, Joins, OfSkill, OwnCards, OwnItems, sport_of};
 use coaching::cards::{self, AnyCard, Equipment};
 use coaching::own_cards::Draft;
-use coaching::vocabulary::Side;
+use coaching::vocabulary::{Side, Sport};
 use leptos::prelude::*;
 use notebook::RecordId;
 use wasm_bindgen_futures::spawn_local;
@@ -39,6 +39,9 @@ type ReadOf<T> = RwSignal<Option<Result<T, String>>>;
 #[derive(Clone, Copy)]
 struct Board {
     desk: Desk,
+    joins: Joins,
+    /// The coach's own items and order.
+    items: OwnItems,
     /// What the looks found and what came of cards.
     found: ReadOf<Found>,
     /// The coach's own cards.
@@ -68,6 +71,8 @@ impl Board {
         let draft = settings::card_draft().and_then(|kept| Draft::from_kept(&kept));
         let board = Self {
             desk: expect_context(),
+            joins: expect_context(),
+            items: expect_context(),
             found: RwSignal::new(None),
             own: RwSignal::new(None),
             at_hand: RwSignal::new(at_hand),
@@ -94,15 +99,40 @@ impl Board {
         Some((hitter.head.id, self.desk.side_now(&hitter)))
     }
 
+    /// What `with` makes of each skill that was looked at, beside the coach's lists.
+    /// Tracks the lists and the hitter's sport.
+    fn with_skills<T>(self, found: &Found, with: impl FnOnce(&[OfSkill]) -> T) -> T {
+        let hitter = self.desk.hitter();
+        let sport = hitter.map_or(Sport::Baseball, |hitter| sport_of(&hitter));
+        self.items.with(|lists| with(&found.skills(lists, sport)))
+    }
+
+    /// Id and title of each item whose fault cards should answer, the first to work
+    /// on first.
+    fn faults(self, found: &Found) -> Vec<(String, String)> {
+        self.with_skills(found, |skills| {
+            skills.iter().flat_map(OfSkill::faults).collect()
+        })
+    }
+
+    /// The title of an item, built-in or own.
+    fn title_of(self, item: &str) -> String {
+        self.items.with(|lists| lists.title(item).to_owned())
+    }
+
     /// Reads what was found, and leaves what is shown until then. Tracks the
-    /// hitter.
+    /// hitter and who is joined.
     fn read_found(self) {
         let Some(at_work) = self.at_work() else {
             self.found.set(None);
             return;
         };
+        let records = self.joins.records_of(at_work.0);
         spawn_local(async move {
-            let read = self.desk.found(at_work.0, at_work.1).await;
+            let read = self.desk.found(&records, at_work.1).await;
+            if self.found.is_disposed() {
+                return;
+            }
             // Another hitter may have been chosen meanwhile.
             if untrack(|| self.at_work()) == Some(at_work) {
                 self.found

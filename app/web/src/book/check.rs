@@ -11,9 +11,9 @@ mod run;
 mod whole_list;
 
 use crate::parts::{Leaf, choice, fold, line, live, refusal, said, way};
-use crate::state::{Attached, Desk, Looking, OwnItems};
+use crate::state::{Attached, Desk, Looking, OwnItems, level_of};
 use card::Card;
-use coaching::check::BEFORE;
+use coaching::check::{BEFORE, tilt_at};
 use coaching::looks::Looks;
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
@@ -59,8 +59,9 @@ struct Page {
 impl Page {
     fn start() -> Self {
         let desk = expect_context::<Desk>();
-        let looking = Looking::start(desk);
-        let own = OwnItems::start(desk);
+        let looking = Looking::start(desk, expect_context());
+        let own = expect_context::<OwnItems>();
+        let level = Memo::new(move |_| desk.hitter().as_ref().map(level_of));
         let page = Self {
             desk,
             looking,
@@ -69,7 +70,8 @@ impl Page {
             shown: RwSignal::new(Shown::Run),
             cards: Memo::new(move |_| {
                 let (skill, sport) = (looking.skill.get(), looking.sport());
-                own.with(|lists| card::cards(&lists.list(skill, sport)))
+                let tilt = level.get().and_then(tilt_at);
+                own.with(|lists| card::cards(&lists.list(skill, sport), tilt.as_deref()))
             }),
             place: RwSignal::new(0),
             attaching: RwSignal::new(None),

@@ -9,56 +9,93 @@ mod tried;
 
 use crate::parts::{Leaf, act, fold, group, line, live, refusal, said, way};
 use crate::roster;
-use crate::state::{Desk, Joins, Profile};
-use finding::{OfSide, by_side};
+use crate::state::{Desk, Joins, OneLook, OwnItems, Profile, sport_of};
+use coaching::vocabulary::Sport;
+use finding::by_side;
 use leptos::prelude::*;
 use notebook::RecordId;
 use wasm_bindgen_futures::spawn_local;
 
-/// What was read, or why it could not be.
-type Read = Option<Result<Profile, String>>;
+/// What was read, or why it could not be; none while it is being read.
+type ReadOf<T> = RwSignal<Option<Result<T, String>>>;
+
+/// What the parts of the page share.
+#[derive(Clone, Copy)]
+struct Page {
+    desk: Desk,
+    own: OwnItems,
+    sport: Memo<Sport>,
+    /// Whose looks, and the looks.
+    looks: ReadOf<(RecordId, Vec<OneLook>)>,
+    /// Cards and sets of late.
+    rest: ReadOf<Profile>,
+    /// Raised to read again.
+    again: RwSignal<u32>,
+}
 
 /// The page.
 pub fn page() -> AnyView {
     let desk = expect_context::<Desk>();
-    let read = RwSignal::new(None::<Result<Profile, String>>);
-    let records = Memo::new(move |_| records(desk));
-    let again = RwSignal::new(0_u32);
-    Effect::new(move |_| {
-        again.track();
-        // A look or a set that came in from elsewhere.
-        desk.sheet.track();
-        desk.round.track();
-        let records = records.get();
-        if records.is_empty() {
-            return;
-        }
-        spawn_local(async move {
-            let profile = desk.profile(&records).await;
-            // Another hitter may have been chosen meanwhile.
-            if desk.chosen.get_untracked() == Some(records[0]) {
-                read.set(Some(profile.map_err(|error| error.to_string())));
-            }
-        });
-    });
-    // By the id alone: a fact that is changed must not close what is open.
+    let page = Page {
+        desk,
+        sport: Memo::new(move |_| {
+            desk.hitter()
+                .map_or(Sport::Baseball, |hitter| sport_of(&hitter))
+        }),
+        own: expect_context(),
+        looks: RwSignal::new(None),
+        rest: RwSignal::new(None),
+        again: RwSignal::new(0),
+    };
+    let joins = expect_context::<Joins>();
+    // By the ids alone: a fact that is changed must not close what is open.
     let chosen = Memo::new(move |_| desk.hitter().map(|hitter| hitter.head.id));
+    let records = Memo::new(move |_| chosen.get().map(|id| joins.records_of(id)));
+    Effect::new(move |_| {
+        page.again.track();
+        // Also when another tab or phone has written: the desk reads again then.
+        desk.hitters.track();
+        if let Some(records) = records.get() {
+            spawn_local(page.read(records));
+        }
+    });
     live(move || match chosen.get() {
         None => nobody(),
-        Some(id) => whole(id, read, again),
+        Some(id) => whole(page, id),
     })
 }
 
-/// The records of the chosen hitter, the chosen one first; none when nobody is
-/// chosen.
-fn records(desk: Desk) -> Vec<RecordId> {
-    let Some(chosen) = desk.chosen.get() else {
-        return Vec::new();
-    };
-    let mut records = expect_context::<Joins>().joined().records_of(chosen);
-    records.retain(|record| *record != chosen);
-    records.insert(0, chosen);
-    records
+impl Page {
+    /// Reads what the finding stands on, and once that is shown the rest.
+    async fn read(self, records: Vec<RecordId>) {
+        let id = records[0];
+        let looks = self.desk.latest_looks(&records).await;
+        let looks = looks.map(|looks| (id, looks));
+        if !self.shows(id) {
+            self.desk.follow(id);
+            return;
+        }
+        show(self.looks, looks.map_err(|error| error.to_string()));
+        let rest = self.desk.profile(&records).await;
+        if self.shows(id) {
+            show(self.rest, rest.map_err(|error| error.to_string()));
+        }
+        self.desk.follow(id);
+    }
+
+    /// Whether this page is still there, and about this hitter.
+    fn shows(self, id: RecordId) -> bool {
+        !self.looks.is_disposed() && self.desk.chosen.get_untracked() == Some(id)
+    }
+}
+
+/// Shows what was read, unless it is shown already: a page that changes under the
+/// finger is a nuisance.
+fn show<T: PartialEq + Send + Sync + 'static>(read: ReadOf<T>, now: Result<T, String>) {
+    let now = Some(now);
+    if read.with_untracked(|shown| *shown != now) {
+        read.set(now);
+    }
 }
 
 fn nobody() -> AnyView {
@@ -73,36 +110,54 @@ fn nobody() -> AnyView {
     ])
 }
 
-fn whole(id: RecordId, read: RwSignal<Read>, again: RwSignal<u32>) -> AnyView {
-    let shown = move || match read.get() {
-        Some(Ok(profile)) if profile.hitter == id => of_profile(&profile),
-        Some(Err(reason)) => group(vec![
-            refusal(reason),
-            act(
-                "Read again",
-                "",
-                Callback::new(move |()| again.update(|again| *again += 1)),
-            ),
-        ]),
-        _ => said("state", "Reading…"),
-    };
+fn whole(page: Page, id: RecordId) -> AnyView {
     group(vec![
         live(facts::heading),
-        live(shown),
+        live(move || match page.looks.get() {
+            Some(Ok((whose, looks))) if whose == id => of_looks(page, &looks),
+            Some(Err(reason)) => not_read(page, reason),
+            _ => said("state", "Reading…"),
+        }),
+        live(move || match page.rest.get() {
+            Some(Ok(profile)) if profile.hitter == id => group(vec![
+                tried::what_was_tried(&profile),
+                sets::counts_of_late(&profile),
+            ]),
+            Some(Err(reason)) => not_read(page, reason),
+            _ => ().into_any(),
+        }),
         links(),
         live(move || facts::kept(id)),
         fold("Change what is kept", change),
     ])
 }
 
-fn of_profile(profile: &Profile) -> AnyView {
-    let sides: Vec<OfSide> = by_side(profile);
-    group(vec![
-        finding::where_the_work_is(&sides),
-        changed::what_changed(&sides),
-        tried::what_was_tried(profile),
-        sets::counts_of_late(profile),
-    ])
+fn not_read(page: Page, reason: String) -> AnyView {
+    let again = Callback::new(move |()| page.again.update(|again| *again += 1));
+    group(vec![refusal(reason), act("Read again", "", again)])
+}
+
+fn of_looks(page: Page, looks: &[OneLook]) -> AnyView {
+    if let Some(reading) = own_lists_missing(page.own) {
+        return reading;
+    }
+    let sport = page.sport.get();
+    page.own.with(|lists| {
+        let sides = by_side(lists, sport, looks);
+        group(vec![
+            finding::where_the_work_is(&sides),
+            changed::what_changed(&sides),
+        ])
+    })
+}
+
+/// What to show while the coach's own lists, which findings stand on, are not read.
+fn own_lists_missing(own: OwnItems) -> Option<AnyView> {
+    own.lists.with(|lists| match lists {
+        None => Some(said("state", "Reading…")),
+        Some(Err(error)) => Some(refusal(error.to_string())),
+        Some(Ok(_)) => None,
+    })
 }
 
 fn change() -> AnyView {

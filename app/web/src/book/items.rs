@@ -15,6 +15,7 @@ use leptos::prelude::*;
 /// What the parts of this page share.
 #[derive(Clone, Copy)]
 struct Page {
+    desk: Desk,
     own: OwnItems,
     skill: RwSignal<Skill>,
     sport: RwSignal<Sport>,
@@ -27,11 +28,14 @@ pub fn page() -> AnyView {
     let desk = expect_context::<Desk>();
     let hitter = untrack(|| desk.hitter());
     let sport = hitter.and_then(|hitter| Sport::from_id(hitter.sport.get().as_str()));
+    let left = form::left();
+    let skill = left.as_ref().map_or(Skill::Swing, |left| left.skill);
     let page = Page {
-        own: OwnItems::start(desk),
-        skill: RwSignal::new(Skill::Swing),
+        desk,
+        own: expect_context(),
+        skill: RwSignal::new(skill),
         sport: RwSignal::new(sport.unwrap_or(Sport::Baseball)),
-        editing: RwSignal::new(None),
+        editing: RwSignal::new(left.map(|left| left.id)),
     };
     provide_context(page);
     let sports = choice(
@@ -81,7 +85,11 @@ fn body() -> AnyView {
     let page = expect_context::<Page>();
     if page.editing.with(Option::is_some) {
         // Not made anew when another phone's items come in: what is typed stays.
-        return form::form();
+        let is_read = Memo::new(move |_| page.own.lists.with(Option::is_some));
+        return live(move || match is_read.get() {
+            true => form::form(),
+            false => said("line", "Reading…"),
+        });
     }
     live(lists)
 }

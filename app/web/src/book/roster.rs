@@ -11,12 +11,15 @@ mod target;
 pub use editor::editor;
 
 use crate::parts::{act, fold, group, live, selection};
-use crate::state::{Desk, Groups, Joins};
+use crate::state::{Desk, Groups, Joins, OwnItems};
 use leptos::prelude::*;
 use notebook::{Group, RecordId};
 
-/// So many rows at first, and so many more at each touch.
-const SHOWN_AT_ONCE: usize = 30;
+/// So many rows at first: more than a screen of a phone has, and few enough that each
+/// letter typed is answered at once.
+const SHOWN_AT_ONCE: usize = 15;
+/// So many more at each touch.
+const SHOWN_MORE: usize = 30;
 
 /// What the list is asked for. Stays while the book is open, so that a coach
 /// comes back from a hitter to the same team.
@@ -60,6 +63,8 @@ pub fn begin(desk: Desk) {
     let groups = Groups::start(desk);
     provide_context(groups);
     provide_context(Joins::start(desk));
+    // Findings of every page stand on the coach's lists.
+    provide_context(OwnItems::start(desk));
     provide_context(Wanted {
         groups,
         typed: RwSignal::new(String::new()),

@@ -185,7 +185,10 @@ impl Database {
         self.unreadable.take().len()
     }
 
-    fn readable<'a, R: Record>(&self, stored: impl Iterator<Item = &'a JsValue>) -> Vec<R> {
+    pub(super) fn readable<'a, R: Record>(
+        &self,
+        stored: impl Iterator<Item = &'a JsValue>,
+    ) -> Vec<R> {
         let mut records = Vec::new();
         for value in stored {
             match from_js(value, R::KIND.store()) {

@@ -163,23 +163,29 @@ pub async fn carried_out<T>(
     }
 }
 
-/// The result of `request`.
+/// The result of `request`. It is listened for from now on, so that several can be
+/// asked first and waited for together: each would else be a trip of its own.
 ///
 /// # Errors
 /// What the browser says.
-pub async fn answered(request: &IdbRequest) -> Result<JsValue, StorageError> {
-    let waiting = Promise::new(&mut |resolve, reject| {
+pub fn answered(
+    request: &IdbRequest,
+) -> impl Future<Output = Result<JsValue, StorageError>> + use<> {
+    let waiting = JsFuture::from(Promise::new(&mut |resolve, reject| {
         request.set_onsuccess(Some(&resolve));
         request.set_onerror(Some(&reject));
-    });
-    match JsFuture::from(waiting).await {
-        Ok(_) => Ok(request.result()?),
-        Err(_) => Err(request
-            .error()
-            .ok()
-            .flatten()
-            .map_or_else(|| JsValue::from_str("unknown error"), JsValue::from)
-            .into()),
+    }));
+    let request = request.clone();
+    async move {
+        match waiting.await {
+            Ok(_) => Ok(request.result()?),
+            Err(_) => Err(request
+                .error()
+                .ok()
+                .flatten()
+                .map_or_else(|| JsValue::from_str("unknown error"), JsValue::from)
+                .into()),
+        }
     }
 }
 

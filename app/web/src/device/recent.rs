@@ -1,12 +1,13 @@
-//! A hitter's records since a time, a few at a time, and how many records an index
-//! holds for a key: without making all of them into records.
+//! A hitter's records since a time, a few at a time; the latest ones with what
+//! belongs to them, in as few trips to the disk as can be; and how many records an
+//! index holds for a key. Without making all of them into records.
 
 use crate::device::database::{BY_HITTER, Database, StorageError};
 use crate::device::idb;
 use js_sys::{Array, Reflect};
-use notebook::RecordId;
+use notebook::{Record, RecordId};
 use wasm_bindgen::prelude::*;
-use web_sys::{IdbIndex, IdbKeyRange};
+use web_sys::{IdbCursor, IdbCursorDirection, IdbIndex, IdbKeyRange};
 
 /// Rows that are read at once: few enough that a touch does not wait for them.
 const AT_ONCE: u32 = 200;
@@ -46,6 +47,90 @@ impl Database {
         }
     }
 
+    /// The rows of `store` of the latest `n` records of these hitters together,
+    /// oldest first, each with the rows of `parts` whose `index` names it. Two trips
+    /// to the disk, however many there are.
+    ///
+    /// # Errors
+    /// What the browser says.
+    pub async fn latest_with_parts(
+        &self,
+        (store, parts, index): (&'static str, &'static str, &'static str),
+        hitters: &[RecordId],
+        n: usize,
+    ) -> Result<Vec<(JsValue, Array)>, StorageError> {
+        let transaction = self.connection().reading(&[store, parts])?;
+        let rows = transaction.object_store(store)?;
+        let by_hitter = rows.index(BY_HITTER)?;
+        let by_row = transaction.object_store(parts)?.index(index)?;
+        let mut asked = Vec::new();
+        for hitter in hitters {
+            let request = by_hitter.get_all_keys_with_key(&all_of(*hitter)?.into())?;
+            asked.push(idb::answered(&request));
+        }
+        // Ids begin with the time: their order is that of making.
+        let mut ids: Vec<String> = Vec::new();
+        for keys in asked {
+            let keys: Array = keys.await?.unchecked_into();
+            let older = keys.length().saturating_sub(n as u32);
+            ids.extend(
+                keys.slice(older, keys.length())
+                    .iter()
+                    .filter_map(|id| id.as_string()),
+            );
+        }
+        ids.sort_unstable();
+        let older = ids.len().saturating_sub(n);
+        let mut asked = Vec::new();
+        for id in &ids[older..] {
+            let id = JsValue::from_str(id);
+            let row = idb::answered(&rows.get(&id)?);
+            asked.push((row, idb::answered(&by_row.get_all_with_key(&id)?)));
+        }
+        let mut found = Vec::new();
+        for (row, parts) in asked {
+            found.push((row.await?, parts.await?.unchecked_into()));
+        }
+        Ok(found)
+    }
+
+    /// The latest `n` records of each of these hitters, of each in order of making;
+    /// fewer when some cannot be read. Three trips, however many there are.
+    ///
+    /// # Errors
+    /// What the browser says.
+    pub async fn latest_of_all<R: Record>(
+        &self,
+        hitters: &[RecordId],
+        n: u32,
+    ) -> Result<Vec<R>, StorageError> {
+        let mut found = Vec::new();
+        for hitter in hitters {
+            let index = self.index(R::KIND.store(), BY_HITTER)?;
+            let all = all_of(*hitter)?;
+            let cursor =
+                index.open_key_cursor_with_range_and_direction(&all, IdbCursorDirection::Prev)?;
+            let mut last = idb::answered(&cursor).await?;
+            if n > 1
+                && let Some(newest) = last.dyn_ref::<IdbCursor>()
+            {
+                newest.advance(n - 1)?;
+                last = idb::answered(&cursor).await?;
+            }
+            let range = match last.dyn_ref::<IdbCursor>() {
+                // Fewer than so many: all there are.
+                None => all,
+                Some(oldest) => IdbKeyRange::bound(&oldest.key()?, &all.upper()?)?,
+            };
+            let rows: Array = idb::answered(&index.get_all_with_key(&range)?)
+                .await?
+                .unchecked_into();
+            let rows: Vec<JsValue> = rows.iter().collect();
+            found.extend(self.readable(rows.iter()));
+        }
+        Ok(found)
+    }
+
     /// How many rows of a store an index holds under `key`, removed ones
     /// included.
     ///
@@ -69,6 +154,13 @@ impl Database {
     }
 }
 
+/// All keys of a hitter: a list sorts after every text.
+fn all_of(hitter: RecordId) -> Result<IdbKeyRange, StorageError> {
+    let hitter = JsValue::from_str(&hitter.to_string());
+    let end = Array::of2(&hitter, &Array::new());
+    Ok(IdbKeyRange::bound(&Array::of1(&hitter), &end)?)
+}
+
 /// What sorts just before the first id that can be made at a time.
 fn first_id_at(ms: f64) -> String {
     let ms = ms.max(0.0) as u64;
@@ -78,7 +170,11 @@ fn first_id_at(ms: f64) -> String {
 /// What stands in a row under a path; undefined when nothing does.
 pub fn under(row: &JsValue, path: &[&str]) -> JsValue {
     path.iter().fold(row.clone(), |at, name| {
-        Reflect::get(&at, &JsValue::from_str(name)).unwrap_or_default()
+        // The browser throws when asked for a field of nothing, and that is slow.
+        match at.is_undefined() {
+            true => at,
+            false => Reflect::get(&at, &JsValue::from_str(name)).unwrap_or_default(),
+        }
     })
 }
 

@@ -166,6 +166,21 @@ pub fn set_card_draft(draft: Option<&str>) {
     }
 }
 
+/// What was typed into a form and is not saved yet, by the name of the form; none
+/// when there is nothing.
+pub fn typed(form: &str) -> Option<String> {
+    read(&format!("stridebook.typed.{form}"))
+}
+
+/// Keeps what is typed into a form as it is typed; none once it is saved or given up.
+pub fn set_typed(form: &str, text: Option<&str>) {
+    let key = format!("stridebook.typed.{form}");
+    match text {
+        Some(text) => keep(&key, text),
+        None => LocalStorage::delete(&key),
+    }
+}
+
 /// The side a hitter of both sides stood on last, and the set being counted.
 pub fn of_hitter(what: &str, hitter: RecordId) -> Option<String> {
     read(&format!("stridebook.{what}.{hitter}"))

@@ -6,16 +6,17 @@ use leptos::prelude::*;
 /// pressed, and may track; `on_touch` is told which was touched.
 pub fn toggles(
     label: &'static str,
-    options: Vec<(&'static str, &'static str)>,
-    holds: Callback<&'static str, bool>,
-    on_touch: Callback<&'static str>,
+    options: Vec<(String, String)>,
+    holds: Callback<String, bool>,
+    on_touch: Callback<String>,
 ) -> AnyView {
     let buttons = options.into_iter().map(|(id, name)| {
+        let touched = id.clone();
         view! {
             <button
                 type="button"
-                aria-pressed=move || holds.run(id).to_string()
-                on:click=move |_| on_touch.run(id)
+                aria-pressed=move || holds.run(id.clone()).to_string()
+                on:click=move |_| on_touch.run(touched.clone())
             >
                 {name}
             </button>

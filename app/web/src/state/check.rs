@@ -1,14 +1,21 @@
-//! The swing check of the chosen hitter: its latest look.
+//! The swing check of the chosen hitter as the first page has it: the latest look at
+//! the swing by this phone's own observer. Other skills are the book's.
 
 use super::Desk;
 use super::desk::code;
+use super::looks::FIRST;
+use super::names::check::{OBSERVER, SKILL};
 use crate::device::database::{Change, Database, StorageError};
+use coaching::check::Skill;
 use coaching::screening::Screening;
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
 use notebook::{Check, Head, Observation, RecordId, Stamp};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// How many of the latest looks are searched for one at the swing.
+const FEW: u32 = 8;
 
 /// One look at one hitter: the check and what was observed, in order.
 #[derive(Debug, Clone, Default)]
@@ -19,16 +26,18 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// The latest look at `hitter`.
+    /// The latest look at `hitter`, if it is among the latest few.
     ///
     /// # Errors
     /// What the storage says.
     pub async fn read(database: &Database, hitter: RecordId) -> Result<Self, StorageError> {
-        let mut latest = Self::latest(database, hitter, 1).await?;
+        let mut latest = Self::latest(database, hitter, FEW, 1).await?;
         Ok(latest.pop().unwrap_or_default())
     }
 
-    /// The latest `n` looks at `hitter`, newest first.
+    /// Those among the latest `n` looks at `hitter` that are at the swing by the
+    /// first observer, newest first, `most` of them: a bunt must not be read as a
+    /// swing.
     ///
     /// # Errors
     /// What the storage says.
@@ -36,8 +45,15 @@ impl Sheet {
         database: &Database,
         hitter: RecordId,
         n: u32,
+        most: usize,
     ) -> Result<Vec<Self>, StorageError> {
-        let checks: Vec<Check> = database.latest(hitter, n).await?;
+        let mut checks: Vec<Check> = database.latest(hitter, n).await?;
+        let is = |check: &Check, name: &str, usual: &str| {
+            let said = check.choices.get(name);
+            said.is_none_or(|said| said.as_str() == usual)
+        };
+        checks.retain(|check| is(check, SKILL, Skill::Swing.id()) && is(check, OBSERVER, FIRST));
+        checks.truncate(most);
         let mut sheets = Vec::with_capacity(checks.len());
         for check in checks {
             let observations = database.by_index("check", check.head.id).await?;
@@ -142,7 +158,7 @@ impl Desk {
             return Ok(Vec::new());
         };
         let sheets = self
-            .reading(async |database| Sheet::latest(database, id, n).await)
+            .reading(async |database| Sheet::latest(database, id, n, n as usize).await)
             .await?;
         let described = sheets.iter().filter_map(|sheet| {
             let head = sheet.check.as_ref()?.head.clone();

@@ -64,6 +64,8 @@ pub struct Desk {
     pub keeping: RwSignal<Keeping>,
     /// Messages.
     pub notes: Notes,
+    /// The hitter turned to whose records are not on the desk yet.
+    turning: StoredValue<Option<RecordId>>,
 }
 
 impl Desk {
@@ -86,6 +88,7 @@ impl Desk {
             side: RwSignal::new(None),
             keeping: RwSignal::new(Keeping::Unknown),
             notes: Notes::default(),
+            turning: StoredValue::new(None),
         };
         desk.try_open();
         desk
@@ -148,6 +151,29 @@ impl Desk {
                 self.notes.fail(error.to_string(), None);
             }
         });
+    }
+
+    /// Turns to another hitter at once, with nothing of the one before on the desk:
+    /// for a page that reads what it shows by itself, and has the rest of the desk
+    /// follow by [`Self::choose`] once that is shown.
+    pub fn turn_to(self, id: RecordId) {
+        self.set_up.set(None);
+        self.sheet.set(Sheet::default());
+        self.round.set(Round::new(clock::new_id()));
+        self.side
+            .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
+        settings::choose_hitter(Some(id));
+        self.turning.set_value(Some(id));
+        self.chosen.set(Some(id));
+    }
+
+    /// Puts the records of the hitter that was turned to on the desk, if they are not
+    /// there yet and nobody has turned to another meanwhile.
+    pub fn follow(self, id: RecordId) {
+        if self.turning.get_value() == Some(id) && self.chosen.get_untracked() == Some(id) {
+            self.turning.set_value(None);
+            self.choose(id);
+        }
     }
 
     /// Another tab has written: read what this one shows again.

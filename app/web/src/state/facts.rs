@@ -10,7 +10,7 @@ use coaching::Error;
 use coaching::count::Target;
 use coaching::names::hitter_name;
 use coaching::roster::{AgeBand, FieldDistance, Targets, note};
-use coaching::vocabulary::Bats;
+use coaching::vocabulary::{Bats, Sport};
 use flight::Level;
 use leptos::prelude::*;
 use notebook::{Hitter, Record, RecordId, StampClock, write_named};
@@ -143,6 +143,11 @@ impl Fact {
 /// Which side the hitter bats.
 pub fn bats_of(hitter: &Hitter) -> Bats {
     Bats::from_id(hitter.bats.get().as_str()).unwrap_or(Bats::Right)
+}
+
+/// The sport; baseball when only a newer version knows it.
+pub fn sport_of(hitter: &Hitter) -> Sport {
+    Sport::from_id(hitter.sport.get().as_str()).unwrap_or(Sport::Baseball)
 }
 
 /// The age band, if one is said.

@@ -55,6 +55,14 @@ impl Joins {
         Joined::of(&acts)
     }
 
+    /// All records of the hitter of this record, this one first.
+    pub fn records_of(self, hitter: RecordId) -> Vec<RecordId> {
+        let mut records = self.joined().records_of(hitter);
+        records.retain(|record| *record != hitter);
+        records.insert(0, hitter);
+        records
+    }
+
     /// The standing joins among the records of a hitter: the two, and when they
     /// were joined first. A pair that two phones joined comes once.
     pub fn standing(self, hitter: RecordId) -> Vec<(RecordId, RecordId, Stamp)> {

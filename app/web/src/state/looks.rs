@@ -3,23 +3,26 @@
 
 use super::desk::code;
 use super::names::check::{OBSERVER, SKILL};
-use super::{Desk, names};
+use super::{Desk, Joins, names, sport_of};
 use crate::device::clock;
 use crate::device::database::{Change, Database, StorageError};
+use crate::device::idb::from_js;
 use coaching::check::Skill;
 use coaching::vocabulary::{Answer, Sport};
+use js_sys::{Array, Reflect};
 use leptos::prelude::*;
-use notebook::{Check, Code, DeviceId, Observation, RecordId};
+use notebook::{Check, Code, DeviceId, Kind, Observation, RecordId};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::spawn_local;
 
 /// How many of the latest looks are read.
-const LATEST: u32 = 30;
+const LATEST: usize = 30;
 /// How long a look stays at hand: one begun before is another day's.
 const AT_HAND_S: f64 = 12.0 * 3600.0;
 /// The answers of this phone's author, unless a look says otherwise.
-const FIRST: &str = "first";
+pub(super) const FIRST: &str = "first";
 /// Another person with the same phone.
 const SECOND: &str = "second";
 
@@ -52,7 +55,7 @@ impl Observer {
 }
 
 /// One look with its answers.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct OneLook {
     /// The look.
     pub check: Check,
@@ -62,18 +65,52 @@ pub struct OneLook {
 }
 
 impl OneLook {
-    async fn read(database: &Database, check: Check) -> Result<Self, StorageError> {
-        let mut seen: Vec<Observation> = database.by_index("check", check.head.id).await?;
-        seen.retain(|seen| !seen.head.is_removed());
-        seen.sort_unstable_by_key(|seen| seen.head.made);
-        let told = |seen: Observation| {
+    /// The latest `n` looks at a hitter, over all records joined, oldest first. The
+    /// one reader of looks beside the first page's sheet.
+    ///
+    /// # Errors
+    /// What the storage says.
+    pub async fn latest(
+        database: &Database,
+        records: &[RecordId],
+        n: usize,
+    ) -> Result<Vec<Self>, StorageError> {
+        let stores = (Kind::Check.store(), Kind::Observation.store(), "check");
+        let rows = database.latest_with_parts(stores, records, n).await?;
+        let named = Named::default();
+        let looks = rows
+            .iter()
+            .filter_map(|(check, seen)| Self::of(check, seen, &named));
+        Ok(looks.collect())
+    }
+
+    /// A look of its rows, unless it is removed or cannot be read. Of an answer only
+    /// what is needed is taken from its row: there are hundreds.
+    fn of(check: &JsValue, seen: &Array, named: &Named) -> Option<Self> {
+        let check: Check = from_js(check, Kind::Check.store()).ok()?;
+        if check.head.is_removed() {
+            return None;
+        }
+        let mut told: Vec<(String, String, Answer)> = Vec::new();
+        for row in seen.iter() {
+            let head = under(&row, &named.head);
+            let removed = under(&head, &named.removed);
+            if under(&removed, &named.value).is_truthy() {
+                continue;
+            }
+            let text = |of: &JsValue, name| under(of, name).as_string().unwrap_or_default();
             // An answer that only a newer version knows counts as not seen.
-            let answer = Answer::from_id(seen.answer.as_str()).unwrap_or(Answer::NotSeen);
-            (seen.item.as_str().to_owned(), answer)
-        };
-        Ok(Self {
+            let answer = Answer::from_id(&text(&row, &named.answer));
+            // The text of stamps sorts as the stamps.
+            let made = text(&head, &named.made);
+            let item = text(&row, &named.item);
+            told.push((made, item, answer.unwrap_or(Answer::NotSeen)));
+        }
+        told.sort_unstable_by(|a, b| a.0.cmp(&b.0));
+        let answers = told.into_iter().map(|(_, item, answer)| (item, answer));
+        Some(Self {
             check,
-            answers: seen.into_iter().map(told).collect(),
+            answers: answers.collect(),
         })
     }
 
@@ -111,10 +148,44 @@ impl OneLook {
     }
 }
 
+/// Names of the fields of a row, made once: making a text for the browser takes
+/// longer than reading a field.
+struct Named {
+    head: JsValue,
+    removed: JsValue,
+    value: JsValue,
+    made: JsValue,
+    item: JsValue,
+    answer: JsValue,
+}
+
+impl Default for Named {
+    fn default() -> Self {
+        Self {
+            head: "head".into(),
+            removed: "removed".into(),
+            value: "value".into(),
+            made: "made".into(),
+            item: "item".into(),
+            answer: "answer".into(),
+        }
+    }
+}
+
+/// A field of a row; undefined when there is none. (The browser throws when asked for
+/// a field of what is none, and that is slow.)
+fn under(row: &JsValue, name: &JsValue) -> JsValue {
+    match row.is_undefined() {
+        true => JsValue::UNDEFINED,
+        false => Reflect::get(row, name).unwrap_or_default(),
+    }
+}
+
 /// The looks, as a page shows them.
 #[derive(Clone, Copy)]
 pub struct Looking {
     desk: Desk,
+    joins: Joins,
     /// At what is looked.
     pub skill: RwSignal<Skill>,
     /// Who looks.
@@ -129,9 +200,10 @@ pub struct Looking {
 impl Looking {
     /// Begins to read, now and whenever hitter or side change or another tab or
     /// phone has written.
-    pub fn start(desk: Desk) -> Self {
+    pub fn start(desk: Desk, joins: Joins) -> Self {
         let looking = Self {
             desk,
+            joins,
             skill: RwSignal::new(Skill::Swing),
             observer: RwSignal::new(Observer::First),
             looks: RwSignal::new(None),
@@ -142,6 +214,7 @@ impl Looking {
             desk.sheet.track();
             desk.side.track();
             desk.feed.track();
+            joins.joined();
             looking.read();
         });
         looking
@@ -156,13 +229,10 @@ impl Looking {
             };
             let id = hitter.head.id;
             let side = code(untrack(|| self.desk.side_now(&hitter)).id());
+            let records = untrack(|| self.joins.records_of(id));
             let read = self.desk.reading(async |database| {
-                let mut checks: Vec<Check> = database.latest(id, LATEST).await?;
-                checks.retain(|check| !check.head.is_removed() && check.context.side == side);
-                let mut looks = Vec::with_capacity(checks.len());
-                for check in checks.into_iter().rev() {
-                    looks.push(OneLook::read(database, check).await?);
-                }
+                let mut looks = OneLook::latest(database, &records, LATEST).await?;
+                looks.retain(|look| look.check.context.side == side);
                 Ok(looks)
             });
             let mut read = read.await;
@@ -239,9 +309,7 @@ impl Looking {
     /// The hitter's sport.
     pub fn sport(self) -> Sport {
         let hitter = self.desk.hitter();
-        hitter
-            .and_then(|hitter| Sport::from_id(hitter.sport.get().as_str()))
-            .unwrap_or(Sport::Baseball)
+        hitter.map_or(Sport::Baseball, |hitter| sport_of(&hitter))
     }
 
     /// The look at hand, or a new one that nothing is saved of yet.

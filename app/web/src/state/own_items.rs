@@ -6,8 +6,8 @@ use super::desk::code;
 use crate::device::clock;
 use crate::device::database::{Change, StorageError};
 use coaching::check::Skill;
-use coaching::checklist::{Arrangement, CheckList};
-use coaching::own::{OWN, OwnItem};
+use coaching::checklist::{Arrangement, CheckList, OF_A_NEWER_VERSION};
+use coaching::own::{OWN, OwnItem, is_own};
 use coaching::own_file::{read_arrangement, read_item, write_arrangement, write_item};
 use coaching::vocabulary::Sport;
 use leptos::prelude::*;
@@ -56,6 +56,17 @@ impl OwnLists {
         CheckList::merged(skill, sport, &self.items, &self.arrangement)
     }
 
+    /// The title of an item, built-in or own.
+    pub fn title(&self, id: &str) -> &str {
+        let own = || self.items.iter().find(|item| item.id == id);
+        match (coaching::check::item(id), own()) {
+            (Some(item), _) => item.title,
+            (None, Some(own)) => &own.title,
+            (None, None) if is_own(id) => "An own item that is not on the list",
+            (None, None) => OF_A_NEWER_VERSION,
+        }
+    }
+
     fn record_of(&self, item: &str) -> Option<&Own> {
         let is_it = |record: &&Own| {
             record.what.as_str() == ITEM
@@ -79,7 +90,8 @@ pub struct OwnItems {
 }
 
 impl OwnItems {
-    /// Begins to read, now and whenever another tab or phone has written.
+    /// Begins to read, once the notebook is open and whenever another tab or phone
+    /// has written. For as long as the book is open: findings stand on the lists.
     pub fn start(desk: Desk) -> Self {
         let own = Self {
             desk,
@@ -87,7 +99,9 @@ impl OwnItems {
         };
         Effect::new(move |_| {
             desk.hitters.track();
-            own.read();
+            if desk.opening.get() == super::Opening::Ready {
+                own.read();
+            }
         });
         own
     }
@@ -115,20 +129,21 @@ impl OwnItems {
         format!("{OWN}{}", clock::new_id())
     }
 
-    /// Saves a checked own item, new or edited, then says `told`; "Undo" brings
-    /// back what was there before.
-    pub fn keep(self, item: &OwnItem, told: String) {
+    /// Saves a checked own item, new or edited; once it is on disk does `then` and says
+    /// `told`; "Undo" brings back what was there before.
+    pub fn keep(self, item: &OwnItem, told: String, then: Then) {
         let content = write_item(item);
         let known = untrack(|| self.with(|lists| lists.record_of(&item.id).cloned()));
         match known {
             Some(record) => {
                 let before = record.content.get().clone();
-                self.write(record, content, told, Back::Content(before));
+                self.write(record, content, told, Back::Content(before), then);
             }
             None => {
                 if let Some(record) = self.new_record(None, ITEM, content) {
                     let change: Arc<dyn Change> = Arc::new(record.clone());
                     self.desk.save(vec![change], move || {
+                        then();
                         self.read();
                         self.say(record.clone(), told.clone(), Back::Removed(true));
                     });
@@ -157,7 +172,13 @@ impl OwnItems {
         match known {
             Some(record) => {
                 let before = record.content.get().clone();
-                self.write(record, content, told, Back::Content(before));
+                self.write(
+                    record,
+                    content,
+                    told,
+                    Back::Content(before),
+                    Arc::new(|| ()),
+                );
             }
             None => {
                 if let Some(record) = self.new_record(Some(THE_ORDER), ARRANGEMENT, content) {
@@ -185,15 +206,19 @@ impl OwnItems {
         })
     }
 
-    fn write(self, mut record: Own, content: String, told: String, back: Back) {
+    fn write(self, mut record: Own, content: String, told: String, back: Back, then: Then) {
         let written = self
             .desk
             .with_clock(|stamps| record.content.set(content, stamps));
-        if written != Some(true) {
-            return;
+        match written {
+            Some(true) => {}
+            // It stands so already.
+            Some(false) => return then(),
+            None => return,
         }
         let change: Arc<dyn Change> = Arc::new(record.clone());
         self.desk.save(vec![change], move || {
+            then();
             self.read();
             self.say(record.clone(), told.clone(), back.clone());
         });
@@ -217,6 +242,9 @@ impl OwnItems {
         self.desk.notes.say(told, Some(("Undo", undo)));
     }
 }
+
+/// What is done once something is on disk.
+pub type Then = Arc<dyn Fn() + Send + Sync>;
 
 /// What undoing puts back.
 #[derive(Clone)]

@@ -2,10 +2,10 @@
 
 use super::{Board, file, outcomes};
 use crate::parts::{act, act_spoken, cautions, group, line, live, sheet, small_heading, table};
+use crate::state::level_of;
 use crate::words::counted;
 use coaching::cards::{AnyCard, Component, IN_SEASON};
-use coaching::check::item;
-use coaching::checklist::OF_A_NEWER_VERSION;
+use coaching::check::{TILT, tilt_at};
 use coaching::own_cards::Draft;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -65,7 +65,7 @@ fn detail(board: Board, place: &'static str, card: AnyCard) -> AnyView {
     let side = untrack(|| board.at_work()).map(|(_, side)| side);
     let left_open = |text: &str| !text.is_empty();
     let mut rows = vec![
-        ("It answers", answers(card)),
+        ("It answers", answers(board, card)),
         (
             "Ball",
             or(names(card.environments().iter().map(|e| e.name())), "None"),
@@ -109,6 +109,7 @@ fn detail(board: Board, place: &'static str, card: AnyCard) -> AnyView {
             <ol class="card-steps">{steps.collect_view()}</ol>
             {card.fields_in_words(side).map(|fields| line("fields", fields))}
             {sheet(after)}
+            {tilt(board, card).map(|tilt| line("line", tilt))}
             {line("line", IN_SEASON)}
             {table("What of a game pitch", &[], trains.collect())}
             {outcome}
@@ -116,6 +117,13 @@ fn detail(board: Board, place: &'static str, card: AnyCard) -> AnyView {
         </div>
     }
     .into_any()
+}
+
+/// What the hitter's level asks of the tilt, on a card that answers it.
+fn tilt(board: Board, card: AnyCard) -> Option<String> {
+    card.fault_of(TILT)?;
+    let hitter = untrack(|| board.desk.hitter())?;
+    tilt_at(level_of(&hitter))
 }
 
 /// The outcome buttons of a card that is not suggested here. Without a hitter
@@ -131,10 +139,11 @@ fn outcome(board: Board, card: AnyCard) -> AnyView {
             let came = found.came();
             coaching::prescription::last_outcome(&id, &came)
         });
-        let faults = found.map_or_else(Vec::new, |found| found.faults());
+        let faults = found.map_or_else(Vec::new, |found| board.faults(&found));
         board.with_card(&id, |card| {
             let item = faults
                 .into_iter()
+                .map(|(item, _)| item)
                 .find(|item| card.fault_of(item).is_some());
             outcomes::buttons(board, "all", card, item, last)
         })
@@ -146,11 +155,11 @@ fn facts_of_time(card: AnyCard) -> String {
     format!("{minutes}. {}", card.dose().sentence())
 }
 
-fn answers(card: AnyCard) -> String {
+fn answers(board: Board, card: AnyCard) -> String {
     let one = |(id, fault): (&str, &str)| {
-        let title = item(id).map_or(OF_A_NEWER_VERSION, |item| item.title);
+        let title = board.title_of(id);
         match fault {
-            "" => title.to_owned(),
+            "" => title,
             fault => format!("{title} ({fault})"),
         }
     };

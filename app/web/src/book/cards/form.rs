@@ -2,11 +2,10 @@
 //! phone as it is typed; its limits are `coaching::own_cards`'s.
 
 use super::Board;
-use crate::parts::{act, choice, group, heading, line, live, said, toggles};
+use crate::parts::{act, choice, group, heading, line, live, option_of, options_of, said, toggles};
 use crate::state::new_card_id;
 use coaching::cards::{Component, Effort, Equipment};
-use coaching::check::{Phase, Skill, View, item};
-use coaching::checklist::OF_A_NEWER_VERSION;
+use coaching::check::{Phase, Skill, View};
 use coaching::own_cards::{CardError, CardField, Draft};
 use coaching::vocabulary::Environment;
 use leptos::prelude::*;
@@ -38,8 +37,8 @@ pub fn view() -> AnyView {
             {items(board)}
             {faults(board)}
             {heading("What it needs")}
-            {several("Where the ball comes from", CardField::Environments, Environment::ALL.iter().map(|e| (e.id(), e.name())).collect())}
-            {several("Equipment", CardField::Equipment, Equipment::ALL.iter().map(|e| (e.id(), e.name())).collect())}
+            {several("Where the ball comes from", CardField::Environments, options_of(Environment::ALL, |e| (e.id(), e.name())))}
+            {several("Equipment", CardField::Equipment, options_of(Equipment::ALL, |e| (e.id(), e.name())))}
             {line("line", "What the ball's place needs, and its cautions, are added by themselves.")}
             {text(board, CardField::Caution, 3)}
             {text(board, CardField::Space, 1)}
@@ -54,7 +53,7 @@ pub fn view() -> AnyView {
             {one("Effort", CardField::Effort, Effort::ALL.iter().map(|e| (e.id(), e.name())).collect())}
             {text(board, CardField::Easier, 2)}
             {text(board, CardField::Harder, 2)}
-            {several("What it does not train", CardField::NotTrained, Component::ALL.iter().map(|c| (c.id(), c.name())).collect())}
+            {several("What it does not train", CardField::NotTrained, options_of(Component::ALL, |c| (c.id(), c.name())))}
             {live(move || match refused.get() {
                 Some(error) => said("refusal", format!("Not saved. {}", to_mend(error))),
                 None => ().into_any(),
@@ -154,19 +153,15 @@ fn text(board: Board, field: CardField, rows: u8) -> AnyView {
 }
 
 /// Several of a list.
-fn several(
-    label: &'static str,
-    field: CardField,
-    options: Vec<(&'static str, &'static str)>,
-) -> AnyView {
+fn several(label: &'static str, field: CardField, options: Vec<(String, String)>) -> AnyView {
     let board = Board::here();
-    let holds = Callback::new(move |id: &'static str| {
+    let holds = Callback::new(move |id: String| {
         board.draft.with(|draft| {
             let entries = draft.as_ref().map(|draft| draft.entries(field));
-            entries.is_some_and(|entries| entries.contains(&id))
+            entries.is_some_and(|entries| entries.contains(&id.as_str()))
         })
     });
-    let touch = Callback::new(move |id: &'static str| board.write(|draft| draft.toggle(field, id)));
+    let touch = Callback::new(move |id: String| board.write(|draft| draft.toggle(field, &id)));
     toggles(label, options, holds, touch)
 }
 
@@ -188,39 +183,52 @@ fn one(
     choice(label, options, chosen, choose)
 }
 
-/// The items of every phase, to touch.
+/// The items of every phase, to touch: the built-in ones, then the coach's own,
+/// hidden or not. What is open stays open while own items are read.
 fn items(board: Board) -> AnyView {
     let mut folds = Vec::new();
     for skill in Skill::ALL {
         for phase in Phase::ALL {
-            let of_phase = skill.items().iter().filter(|item| item.phase == *phase);
-            let options: Vec<_> = of_phase.map(|item| (item.id, item.title)).collect();
-            let ids: Vec<&str> = options.iter().map(|option| option.0).collect();
-            let chosen = move || {
-                let n = board.draft.with(|draft| {
-                    let held = draft
-                        .as_ref()
-                        .map(|draft| draft.entries(CardField::Answers));
-                    held.map_or(0, |held| held.iter().filter(|id| ids.contains(id)).count())
-                });
-                match n {
-                    0 => String::new(),
-                    n => format!(", {n} chosen"),
-                }
-            };
-            let name = format!("{}: {}", skill.name(), skill.phase_name(*phase));
-            folds.push(
-                view! {
-                    <details>
-                        <summary>{name} {chosen}</summary>
-                        {several(skill.phase_name(*phase), CardField::Answers, options)}
-                    </details>
-                }
-                .into_any(),
-            );
+            folds.push(of_phase(board, *skill, *phase));
         }
     }
     group(folds)
+}
+
+fn of_phase(board: Board, skill: Skill, phase: Phase) -> AnyView {
+    let options = Memo::new(move |_| {
+        let built_in = skill.items().iter().filter(|item| item.phase == phase);
+        let built_in = built_in.map(|item| option_of(item.id, item.title));
+        board.items.with(|lists| {
+            let own = lists.items.iter();
+            let own = own.filter(|item| item.skill == skill && item.phase == phase);
+            let own = own.map(|item| (item.id.clone(), item.title.clone()));
+            built_in.chain(own).collect::<Vec<_>>()
+        })
+    });
+    let chosen = move || {
+        let n = board.draft.with(|draft| {
+            let held = draft
+                .as_ref()
+                .map(|draft| draft.entries(CardField::Answers));
+            let is_here =
+                |id: &&str| options.with(|options| options.iter().any(|option| option.0 == **id));
+            held.map_or(0, |held| held.into_iter().filter(|id| is_here(id)).count())
+        });
+        match n {
+            0 => String::new(),
+            n => format!(", {n} chosen"),
+        }
+    };
+    let name = format!("{}: {}", skill.name(), skill.phase_name(phase));
+    let buttons = move || several(skill.phase_name(phase), CardField::Answers, options.get());
+    view! {
+        <details>
+            <summary>{name} {chosen}</summary>
+            {live(buttons)}
+        </details>
+    }
+    .into_any()
 }
 
 /// The fault of each item that was chosen.
@@ -246,7 +254,7 @@ fn faults(board: Board) -> AnyView {
 }
 
 fn fault(board: Board, id: String) -> AnyView {
-    let title = item(&id).map_or(OF_A_NEWER_VERSION, |item| item.title);
+    let title = untrack(|| board.title_of(&id));
     let stands = untrack(|| board.draft.get())
         .and_then(|draft| {
             let answers = draft.answers().into_iter();

@@ -3,12 +3,12 @@
 
 use super::{Board, card, outcomes};
 use crate::device::settings;
-use crate::parts::{Leaf, choice, group, heading, line, live, refusal, said, toggles, way};
-use crate::state::Found;
+use crate::parts::{
+    Leaf, choice, group, heading, line, live, options_of, refusal, said, toggles, way,
+};
+use crate::state::{Found, OfSkill};
 use crate::words::{counted, when};
 use coaching::cards::{self, AnyCard, Equipment, IN_SEASON};
-use coaching::check::item;
-use coaching::checklist::CheckList;
 use coaching::looks::Finding;
 use coaching::prescription::{AtHand, Prescription, Suggestion, TRY_EACH};
 use coaching::vocabulary::{Bats, Side};
@@ -48,7 +48,7 @@ pub fn view() -> AnyView {
             live(move || match board.found.get() {
                 None => said("line", "Reading the latest looks…"),
                 Some(Err(error)) => refusal(error),
-                Some(Ok(found)) => findings(&found),
+                Some(Ok(found)) => findings(board, &found),
             }),
             at_hand(board),
             suggestions(board),
@@ -88,33 +88,40 @@ fn side_choice(board: Board) -> AnyView {
     choice("Batting side", options.collect(), chosen, on_choose)
 }
 
-fn findings(found: &Found) -> AnyView {
-    let (_, swing) = &found.skills[0];
-    if swing.looks == 0 {
-        return group(vec![
-            said("finding", "No look yet from this side: nothing is found."),
-            way(Leaf::Check.path(), "Begin a swing check", "", true),
-        ]);
+fn findings(board: Board, found: &Found) -> AnyView {
+    match board.items.lists.get() {
+        None => return said("line", "Reading your own items…"),
+        Some(Err(error)) => return refusal(error.to_string()),
+        Some(Ok(_)) => {}
     }
-    let of_skill = |(skill, looks): &(_, coaching::looks::Looks)| {
-        let list = CheckList::built_in(*skill);
-        let stops = matches!(looks.finding, Finding::StopAndRefer { .. });
-        let class = if stops { "finding caution" } else { "finding" };
-        let evidence = looks.to_work_on().iter().map(|place| {
-            let title = list.items[*place].title;
-            let evidence = &looks.evidence[*place];
-            format!(
-                "{title}. {}. {}",
-                evidence.state.words(),
-                evidence.sentence()
-            )
-        });
-        group(vec![
-            said(class, looks.sentence(&list)),
-            rows(evidence.collect()),
-        ])
-    };
-    group(found.skills.iter().map(of_skill).collect())
+    board.with_skills(found, |skills| {
+        if skills.iter().all(|of| of.looks.looks == 0) {
+            return group(vec![
+                said("finding", "No look yet from this side: nothing is found."),
+                way(Leaf::Check.path(), "Begin a swing check", "", true),
+            ]);
+        }
+        group(skills.iter().map(of_skill).collect())
+    })
+}
+
+fn of_skill(of: &OfSkill) -> AnyView {
+    let OfSkill { list, looks, .. } = of;
+    let stops = matches!(looks.finding, Finding::StopAndRefer { .. });
+    let class = if stops { "finding caution" } else { "finding" };
+    let evidence = looks.to_work_on().iter().map(|place| {
+        let title = list.items[*place].title;
+        let evidence = &looks.evidence[*place];
+        format!(
+            "{title}. {}. {}",
+            evidence.state.words(),
+            evidence.sentence()
+        )
+    });
+    group(vec![
+        said(class, looks.sentence(list)),
+        rows(evidence.collect()),
+    ])
 }
 
 fn rows(lines: Vec<String>) -> AnyView {
@@ -140,13 +147,13 @@ fn at_hand(board: Board) -> AnyView {
             minutes => format!("{equipment}; {minutes} minutes left."),
         }
     };
-    let holds = Callback::new(move |id: &'static str| {
+    let holds = Callback::new(move |id: String| {
         board
             .at_hand
             .with(|things| things.iter().any(|thing| thing.id() == id))
     });
-    let touch = Callback::new(move |id: &'static str| {
-        let Some(thing) = Equipment::from_id(id) else {
+    let touch = Callback::new(move |id: String| {
+        let Some(thing) = Equipment::from_id(&id) else {
             return;
         };
         board.at_hand.update(|things| {
@@ -159,10 +166,7 @@ fn at_hand(board: Board) -> AnyView {
             settings::set_equipment_at_hand(&ids.join(" "));
         });
     });
-    let options = Equipment::ALL
-        .iter()
-        .map(|thing| (thing.id(), thing.name()));
-    let options = options.collect();
+    let options = options_of(Equipment::ALL, |thing| (thing.id(), thing.name()));
     let minutes = Callback::new(move |id| board.minutes.set(id));
     view! {
         <details class="at-hand">
@@ -182,7 +186,7 @@ fn suggestions(board: Board) -> AnyView {
         let Some(Ok(found)) = board.found.get() else {
             return ().into_any();
         };
-        let faults = found.faults();
+        let faults = board.faults(&found);
         if faults.is_empty() {
             return line(
                 "line",
@@ -194,8 +198,9 @@ fn suggestions(board: Board) -> AnyView {
         let history = found.came();
         let all = cards::cards().map(AnyCard::BuiltIn);
         let own = own.cards.iter().map(|kept| AnyCard::Own(&kept.card));
+        let ids: Vec<&str> = faults.iter().map(|(id, _)| id.as_str()).collect();
         let prescription = Prescription::of(
-            &faults,
+            &ids,
             all.chain(own),
             &history,
             AtHand {
@@ -226,14 +231,18 @@ fn minutes_of(id: &str) -> Option<u16> {
     (id != NO_LIMIT).then_some(number)
 }
 
-fn suggestion(board: Board, found: &Found, faults: &[&'static str], one: &Suggestion) -> AnyView {
+fn suggestion(
+    board: Board,
+    found: &Found,
+    faults: &[(String, String)],
+    one: &Suggestion,
+) -> AnyView {
     let card = one.card;
     let title = card.title().to_owned();
     let answered = one
         .answers
         .iter()
-        .filter_map(|place| item(faults[*place]))
-        .map(|item| item.title)
+        .map(|place| faults[*place].1.as_str())
         .collect::<Vec<_>>()
         .join("; ");
     let mut facts = vec![format!("For: {answered}."), card::facts(card)];
@@ -255,7 +264,7 @@ fn suggestion(board: Board, found: &Found, faults: &[&'static str], one: &Sugges
             <p class="why">{one.why.clone()}</p>
             {facts.into_iter().map(|fact| line("line", fact)).collect_view()}
             {(!card.feel().is_empty()).then(|| line("cue", format!("Cue: {}", card.feel())))}
-            {outcomes::buttons(board, "suggested", card, Some(faults[one.answers[0]]), one.last)}
+            {outcomes::buttons(board, "suggested", card, Some(faults[one.answers[0]].0.clone()), one.last)}
             {card::opening(board, "suggested", card)}
         </article>
     }

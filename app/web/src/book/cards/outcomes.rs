@@ -12,13 +12,13 @@ pub fn buttons(
     board: Board,
     place: &'static str,
     card: AnyCard,
-    item: Option<&'static str>,
+    item: Option<String>,
     last: Option<Outcome>,
 ) -> AnyView {
     let (id, title) = (card.id().to_owned(), card.title().to_owned());
     let label = format!("What came of {title}");
     let buttons = Outcome::ALL.iter().map(|outcome| {
-        let (id, title) = (id.clone(), title.clone());
+        let (id, title, item) = (id.clone(), title.clone(), item.clone());
         let own_id = format!("{place}-{id}-{}", outcome.id());
         let here = own_id.clone();
         let record = move |_| {
@@ -27,7 +27,9 @@ pub fn buttons(
                 board.read_found();
                 return_to(here.clone());
             });
-            board.desk.record_outcome(&id, &title, item, *outcome, then);
+            board
+                .desk
+                .record_outcome(&id, &title, item.as_deref(), *outcome, then);
         };
         view! {
             <button

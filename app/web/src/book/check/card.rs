@@ -2,7 +2,7 @@
 //! or an item; and how it is shown.
 
 use crate::parts::{group, line};
-use coaching::check::{BEFORE, Phase};
+use coaching::check::{BEFORE, Phase, TILT};
 use coaching::checklist::CheckList;
 use leptos::prelude::*;
 
@@ -21,8 +21,9 @@ pub struct Card {
     caution: String,
 }
 
-/// The cards of a list: the questions, then the items.
-pub fn cards(list: &CheckList) -> Vec<Card> {
+/// The cards of a list: the questions, then the items. `tilt` is what the hitter's
+/// level asks of the tilt.
+pub fn cards(list: &CheckList, tilt: Option<&str>) -> Vec<Card> {
     let questions = BEFORE.iter().map(|question| Card {
         id: question.id.to_owned(),
         phase: None,
@@ -36,6 +37,7 @@ pub fn cards(list: &CheckList) -> Vec<Card> {
             ("Not yet: ", item.fault),
             ("", item.view.name()),
             ("How to see it: ", item.how),
+            ("", tilt.filter(|_| item.id == TILT).unwrap_or_default()),
         ];
         let has_text = |(_, text): &(_, &str)| !text.is_empty();
         let owned = |(name, text): (_, &str)| (name, text.to_owned());

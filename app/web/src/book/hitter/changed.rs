@@ -23,7 +23,7 @@ fn one_side(of: &OfSide) -> AnyView {
     if !of.title.is_empty() {
         parts.push(entry_heading(of.title.clone()));
     }
-    let all = changes(&of.looks.evidence);
+    let all = changes(&of.of.looks.evidence);
     if all.is_empty() {
         parts.push(line(
             "line",
@@ -53,9 +53,15 @@ fn one_side(of: &OfSide) -> AnyView {
 
 fn list(of: &OfSide, those: &[&Change]) -> AnyView {
     let row = |change: &&Change| {
-        let title = of.list.items.get(change.item).map_or("", |item| item.title);
+        let title = of
+            .of
+            .list
+            .items
+            .get(change.item)
+            .map_or("", |item| item.title);
         let at = |look: usize| {
-            of.made
+            of.of
+                .made
                 .get(look)
                 .map_or_else(String::new, |made| when(*made))
         };

@@ -2,86 +2,50 @@
 //! skill that was looked at. The rule is `coaching`'s.
 
 use crate::parts::{Leaf, entry_heading, group, line, said, way};
-use crate::state::{LookRead, Profile};
+use crate::state::{OfSkill, OneLook, OwnLists, sides_of};
 use crate::words::{counted, when};
 use coaching::check::{Phase, Skill};
-use coaching::checklist::CheckList;
-use coaching::looks::{Evidence, Finding, Look, Looks};
+use coaching::looks::{Evidence, Finding, Looks};
 use coaching::progress::most_missing;
-use coaching::vocabulary::{Answer, Side};
+use coaching::vocabulary::{Answer, Side, Sport};
 use leptos::prelude::*;
-use notebook::{Code, Stamp};
+use notebook::Stamp;
 
 /// What the looks from one side say of one skill.
-pub struct OfSide {
+pub struct OfSide<'a> {
     /// What to call it; empty when there is only one.
     pub title: String,
-    /// The items.
-    pub list: CheckList<'static>,
-    /// What the looks say together.
-    pub looks: Looks,
-    /// When each look was, oldest first.
-    pub made: Vec<Stamp>,
+    /// What they say.
+    pub of: OfSkill<'a>,
 }
 
 /// The looks parted by side and skill, as a hitter who bats both ways has a
 /// result for each. One part, without any look, when there is none.
-pub fn by_side(profile: &Profile) -> Vec<OfSide> {
-    let mut sides: Vec<&Code> = Vec::new();
-    // The side looked at last comes first.
-    for look in profile.looks.iter().rev() {
-        if !sides.contains(&&look.check.context.side) {
-            sides.push(&look.check.context.side);
-        }
-    }
+pub fn by_side<'a>(lists: &'a OwnLists, sport: Sport, looks: &[OneLook]) -> Vec<OfSide<'a>> {
     let mut parts = Vec::new();
-    for side in &sides {
-        for skill in Skill::ALL {
-            parts.extend(one_part(profile, side, *skill));
+    // The side looked at last comes first.
+    for side in sides_of(looks) {
+        let batted = Side::from_id(side.as_str()).map_or("", Side::name);
+        for of in OfSkill::all(lists, sport, looks, side.as_str()) {
+            let title = format!("{}, batting {batted}", of.list.skill.name());
+            parts.push(OfSide { title, of });
         }
     }
     if parts.is_empty() {
-        let list = CheckList::built_in(Skill::Swing);
+        let list = lists.list(Skill::Swing, sport);
         parts.push(OfSide {
             title: String::new(),
-            looks: Looks::of(&list, &[]),
-            list,
-            made: Vec::new(),
+            of: OfSkill {
+                looks: Looks::of(&list, &[]),
+                list,
+                made: Vec::new(),
+            },
         });
     }
     if let [only] = parts.as_mut_slice() {
         only.title.clear();
     }
     parts
-}
-
-fn one_part(profile: &Profile, side: &Code, skill: Skill) -> Option<OfSide> {
-    let list = CheckList::built_in(skill);
-    let given: Vec<(&LookRead, Vec<(&str, Answer)>)> = profile
-        .looks
-        .iter()
-        .map(|look| (look, look.from_side(side)))
-        .filter(|(_, answers)| !answers.is_empty())
-        .collect();
-    let is_item = |id: &str| list.items.iter().any(|item| item.id == id);
-    let any = given
-        .iter()
-        .any(|(_, answers)| answers.iter().any(|(id, _)| is_item(id)));
-    // A look that only asked the questions before was begun for the swing.
-    if !any && skill != Skill::Swing {
-        return None;
-    }
-    let looks: Vec<Look> = given
-        .iter()
-        .map(|(_, answers)| answers.as_slice())
-        .collect();
-    let batted = Side::from_id(side.as_str()).map_or("", Side::name);
-    Some(OfSide {
-        title: format!("{}, batting {batted}", skill.name()),
-        looks: Looks::of(&list, &looks),
-        made: given.iter().map(|(look, _)| look.made()).collect(),
-        list,
-    })
 }
 
 /// The findings.
@@ -96,15 +60,14 @@ pub fn where_the_work_is(sides: &[OfSide]) -> AnyView {
     .into_any()
 }
 
-fn one_finding(of: &OfSide) -> AnyView {
-    let OfSide {
-        title, list, looks, ..
-    } = of;
+fn one_finding(side: &OfSide) -> AnyView {
+    let OfSide { title, of } = side;
+    let looks = &of.looks;
     let mut parts = Vec::new();
     if !title.is_empty() {
         parts.push(entry_heading(title.clone()));
     }
-    parts.push(said("finding", looks.sentence(list)));
+    parts.push(said("finding", looks.sentence(&of.list)));
     match &looks.finding {
         Finding::WorkOn { items, .. } => parts.extend(evidence_of(of, items)),
         Finding::CannotTellYet {
@@ -139,7 +102,7 @@ fn one_finding(of: &OfSide) -> AnyView {
 }
 
 /// The states of the four phases, a line each.
-fn phases(of: &OfSide) -> AnyView {
+fn phases(of: &OfSkill) -> AnyView {
     let rows = Phase::ALL
         .iter()
         .zip(of.looks.phases)
@@ -157,7 +120,7 @@ fn phases(of: &OfSide) -> AnyView {
 }
 
 /// Which looks said what, of these items.
-fn evidence_of(of: &OfSide, items: &[usize]) -> Vec<AnyView> {
+fn evidence_of(of: &OfSkill, items: &[usize]) -> Vec<AnyView> {
     let one = |place: &usize| {
         let item = of.list.items.get(*place)?;
         let evidence = of.looks.evidence.get(*place)?;

@@ -1,9 +1,8 @@
 //! What was tried: drill cards, and what came of them.
 
 use crate::parts::{Leaf, group, line, way};
-use crate::state::Profile;
+use crate::state::{OwnItems, Profile};
 use crate::words::when;
-use coaching::check::item;
 use coaching::prescription;
 use leptos::prelude::*;
 use notebook::Outcome;
@@ -33,8 +32,10 @@ pub fn what_was_tried(profile: &Profile) -> AnyView {
 fn row(profile: &Profile, outcome: &Outcome) -> AnyView {
     let came = prescription::Outcome::from_id(outcome.outcome.as_str());
     let came = came.map_or("Said by a newer version", prescription::Outcome::name);
-    let what_for = outcome.item.as_ref().and_then(|id| item(id.as_str()));
-    let what_for = what_for.map_or_else(String::new, |item| format!(", for: {}", item.title));
+    let own = expect_context::<OwnItems>();
+    let what_for = outcome.item.as_ref().map_or_else(String::new, |id| {
+        own.with(|lists| format!(", for: {}", lists.title(id.as_str())))
+    });
     let title = profile.card_title(&outcome.card);
     view! {
         <strong>{title}</strong>

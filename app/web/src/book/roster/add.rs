@@ -1,18 +1,20 @@
 //! A new hitter: the least that is needed; the rest is edited later.
 
 use super::Wanted;
-use crate::parts::{act, choice, live, options_of, selection};
+use crate::parts::{NewName, act, choice, live, options_of, selection};
 use crate::state::{Desk, NewHitter, level_of};
 use coaching::vocabulary::{Bats, Side};
 use flight::LEVELS;
-use leptos::html::Input;
 use leptos::prelude::*;
+
+/// The name under which what is typed is kept.
+const FORM: &str = "new-hitter";
 
 /// The button that opens the form, or the form.
 pub fn add_hitter() -> AnyView {
     let wanted = expect_context::<Wanted>();
     let desk = expect_context::<Desk>();
-    if desk.hitters.with_untracked(Vec::is_empty) {
+    if desk.hitters.with_untracked(Vec::is_empty) || NewName::waits(FORM) {
         wanted.adding.set(true);
     }
     let open = move |()| {
@@ -35,46 +37,32 @@ pub fn sides() -> Vec<(&'static str, &'static str)> {
 }
 
 fn form(desk: Desk, wanted: Wanted) -> AnyView {
-    let name = NodeRef::<Input>::new();
+    let name = NewName::of(FORM);
     let bats = RwSignal::new(Bats::Right);
     // A coach adds one team after another: start from the hitter at work.
     let like = untrack(|| desk.hitter());
     let level = RwSignal::new(like.as_ref().map_or(&LEVELS[0], level_of));
-    let refused = RwSignal::new(None::<String>);
     let submit = move |event: web_sys::SubmitEvent| {
         event.prevent_default();
-        let typed = name.get_untracked().map(|input| input.value());
         let added = desk.add_hitter(&NewHitter {
-            name: typed.unwrap_or_default(),
+            name: name.typed(),
             bats: bats.get_untracked(),
             level: level.get_untracked(),
         });
         match added {
             Ok(()) => {
+                name.empty();
                 wanted.adding.set(false);
                 // The new one is in no group yet.
                 wanted.ask_for(None, false);
             }
-            Err(error) => refused.set(Some(error.to_string())),
+            Err(error) => name.refuse(error.to_string()),
         }
     };
     view! {
         <form class="hitter-form" novalidate on:submit=submit>
-            <label>
-                <span>"First name or initials"</span>
-                <input
-                    type="text"
-                    dir="auto"
-                    autocomplete="off"
-                    autocapitalize="words"
-                    node_ref=name
-                    aria-describedby="new-hitter-refusal"
-                    aria-invalid=move || refused.with(Option::is_some).to_string()
-                />
-            </label>
-            <p id="new-hitter-refusal" class="refusal" role="status">
-                {move || refused.get()}
-            </p>
+            {name.field("First name or initials")}
+            {name.refusal()}
             {choice("Bats", sides(), Signal::derive(move || bats.get().id()), Callback::new(move |id: &'static str| {
                 if let Some(chosen) = Bats::from_id(id) {
                     bats.set(chosen);
@@ -88,7 +76,10 @@ fn form(desk: Desk, wanted: Wanted) -> AnyView {
             <button type="submit" class="main-act">
                 "Save hitter"
             </button>
-            {act("Cancel", "quiet", Callback::new(move |()| wanted.adding.set(false)))}
+            {act("Cancel", "quiet", Callback::new(move |()| {
+                name.empty();
+                wanted.adding.set(false);
+            }))}
             <small>"Kept on this phone. No birth date and no family name are needed."</small>
         </form>
     }

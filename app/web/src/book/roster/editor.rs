@@ -4,6 +4,7 @@ use super::Wanted;
 use super::add::sides;
 use super::joins::joins;
 use super::target::{COUNT, DISTANCE, target_field};
+use crate::device::settings;
 use crate::parts::{
     act, choice, group, line, live, name_field, option_of, options_of, refusal, selection, tape,
 };
@@ -103,7 +104,7 @@ pub fn editor(id: RecordId) -> AnyView {
         ),
         line("line", GUARDIAN_HELD),
         live(minors),
-        note_field(of(note_of), text(Fact::Note)),
+        note_field(id, of(note_of), text(Fact::Note)),
         targets(hitter, Callback::new(keep)),
         groups_of(id),
         joins(id),
@@ -138,18 +139,47 @@ fn targets(hitter: Memo<Option<Hitter>>, keep: Callback<Fact, Result<(), String>
     ])
 }
 
-fn note_field(value: Signal<String>, keep: Callback<String, Result<(), String>>) -> AnyView {
+/// The note: kept as it is typed, saved when the field is left, or when it is shown
+/// again after the page was closed meanwhile.
+fn note_field(
+    id: RecordId,
+    value: Signal<String>,
+    keep: Callback<String, Result<(), String>>,
+) -> AnyView {
     let refused = RwSignal::new(None::<String>);
+    let form = StoredValue::new(format!("note.{id}"));
+    let typed = move |text: Option<&str>| form.with_value(|form| settings::set_typed(form, text));
+    let save = move |text: String| {
+        let kept = keep.run(text);
+        if kept.is_ok() {
+            typed(None);
+        }
+        refused.set(kept.err());
+    };
+    let left = form.with_value(|form| settings::typed(form));
+    if let Some(left) = left.clone() {
+        untrack(|| save(left));
+    }
+    // What was refused stands in the field at first, as it was typed.
+    let first = StoredValue::new(left.filter(|_| refused.with_untracked(Option::is_some)));
+    let shown = move || {
+        let value = value.get();
+        first
+            .try_update_value(Option::take)
+            .flatten()
+            .unwrap_or(value)
+    };
     view! {
         <label>
             <span>"Note "<small>{format!("up to {LONGEST_NOTE} characters; nothing medical")}</small></span>
             <textarea
                 rows="3"
                 dir="auto"
-                prop:value=move || value.get()
+                prop:value=shown
                 aria-describedby="note-refusal"
                 aria-invalid=move || refused.with(Option::is_some).to_string()
-                on:change=move |event| refused.set(keep.run(event_target_value(&event)).err())
+                on:input=move |event| typed(Some(&event_target_value(&event)))
+                on:change=move |event| save(event_target_value(&event))
             ></textarea>
         </label>
         <p id="note-refusal" class="refusal" role="status">

@@ -1,10 +1,9 @@
 //! The groups: made, renamed, removed, filled.
 
 use super::Wanted;
-use crate::parts::{act_spoken, group, line, live, name_field, small_heading};
+use crate::parts::{NewName, act_spoken, group, line, live, name_field, small_heading};
 use crate::state::{Desk, Groups, is_in_group};
 use crate::words::counted;
-use leptos::html::Input;
 use leptos::prelude::*;
 use notebook::{Group, RecordId};
 
@@ -33,43 +32,26 @@ pub fn groups() -> AnyView {
 
 fn new_group(groups: Groups) -> AnyView {
     let wanted = expect_context::<Wanted>();
-    let name = NodeRef::<Input>::new();
-    let refused = RwSignal::new(None::<String>);
+    let name = NewName::of("new-group");
     let submit = move |event: web_sys::SubmitEvent| {
         event.prevent_default();
-        let Some(input) = name.get_untracked() else {
-            return;
-        };
-        match groups.make(&input.value()) {
+        match groups.make(&name.typed()) {
             Ok(made) => {
-                input.set_value("");
-                refused.set(None);
                 // The next thing is to say who is in it.
                 if made.is_some() {
+                    name.empty();
                     wanted.ask_for(made, true);
                 }
             }
-            Err(error) => refused.set(Some(error.to_string())),
+            Err(error) => name.refuse(error.to_string()),
         }
     };
     view! {
         <form class="one-line" novalidate on:submit=submit>
-            <label>
-                <span>"New group"</span>
-                <input
-                    type="text"
-                    dir="auto"
-                    autocomplete="off"
-                    node_ref=name
-                    aria-describedby="new-group-refusal"
-                    aria-invalid=move || refused.with(Option::is_some).to_string()
-                />
-            </label>
+            {name.field("New group")}
             <button type="submit">"Make the group"</button>
         </form>
-        <p id="new-group-refusal" class="refusal" role="status">
-            {move || refused.get()}
-        </p>
+        {name.refusal()}
     }
     .into_any()
 }

@@ -1,7 +1,7 @@
 //! The list itself: who answers what is asked for, in parts.
 
 use super::row::row;
-use super::{SHOWN_AT_ONCE, Wanted};
+use super::{SHOWN_MORE, Wanted};
 use crate::parts::{Leaf, act, group, live, live_line};
 use crate::state::{Desk, Joins, is_archived, is_in_group};
 use crate::words::{counted, for_search};
@@ -56,7 +56,7 @@ pub fn list() -> AnyView {
             left => act(
                 format!("Show more ({left} left)"),
                 "wide",
-                Callback::new(move |()| wanted.most.update(|most| *most += SHOWN_AT_ONCE)),
+                Callback::new(move |()| wanted.most.update(|most| *most += SHOWN_MORE)),
             ),
         }
     };
@@ -111,18 +111,12 @@ fn which_archive(wanted: Wanted, archived: usize) -> AnyView {
     act(label, "wide", Callback::new(turn))
 }
 
-/// Chooses a hitter, and goes to the hitter's page once the desk shows it, so
-/// that nothing of the one before is seen there.
+/// Chooses a hitter and goes to the hitter's page, which shows nothing of the one
+/// before.
 fn going_to_a_hitter(desk: Desk) -> Callback<RecordId> {
-    let to = RwSignal::new(None::<RecordId>);
     let navigate = StoredValue::new_local(use_navigate());
-    Effect::new(move |_| {
-        if to.get().is_some() && to.get() == desk.chosen.get() {
-            navigate.with_value(|go| go(Leaf::Hitter.path(), NavigateOptions::default()));
-        }
-    });
     Callback::new(move |id: RecordId| {
-        desk.choose(id);
-        to.set(Some(id));
+        desk.turn_to(id);
+        navigate.with_value(|go| go(Leaf::Hitter.path(), NavigateOptions::default()));
     })
 }

@@ -49,3 +49,45 @@ async function addLooks(hitters, first, looks) {
   database.close();
   return answers;
 }
+
+// One look with these answers (item, answer) by this phone, made `minutesAgo`.
+async function addLook(hitter, answers, minutesAgo, choices) {
+  const database = await opened();
+  const transaction = database.transaction(["checks", "observations", "device"], "readwrite");
+  const { value: author } = await answered(transaction.objectStore("device").get("device"));
+  const ms = Date.now() - minutesAgo * 60_000;
+  const head = (id, ms) => ({ ...headOf(id, ms), author });
+  const check = idOf(ms, "00f", minutesAgo);
+  transaction.objectStore("checks").put({
+    head: head(check, ms),
+    hitter,
+    context: {
+      side: "right", feed: "none", sport: "baseball",
+      level: "baseball-adult", environment: "tee",
+    },
+    choices,
+  });
+  answers.forEach(([item, answer], at) => {
+    const when = ms + at;
+    transaction.objectStore("observations").put({
+      head: head(idOf(when, "010", minutesAgo * 1000 + at), when), check, hitter, item, answer,
+    });
+  });
+  await written(transaction);
+  database.close();
+}
+
+// Records written out but for their heads; a stamp "now" becomes one.
+async function addRecords(store, records) {
+  const database = await opened();
+  const transaction = database.transaction(store, "readwrite");
+  records.forEach((record, n) => {
+    const ms = Date.now() - 3_600_000 + n;
+    const stamped = (value) => value?.stamp === "now" ? { ...value, stamp: stampOf(ms) } : value;
+    const fields = Object.entries(record).map(([name, value]) => [name, stamped(value)]);
+    const head = headOf(idOf(ms, "011", n), ms);
+    transaction.objectStore(store).put({ head, ...Object.fromEntries(fields) });
+  });
+  await written(transaction);
+  database.close();
+}
