@@ -4,7 +4,9 @@ mod tempo_chance;
 
 use coaching::count::Target;
 use coaching::tempo::TempoError;
-use coaching::tempo::beats::{Cue, Delivery, Kind, Mode, Plan, Rung, Timetable, alone};
+use coaching::tempo::beats::{
+    Cue, Delivery, Kind, Mode, Plan, RepTimes, Rung, Timetable, alone, alone_rungs,
+};
 use coaching::tempo::delay::{Delay, checked_delay_s};
 use coaching::vocabulary::Environment;
 use proptest::prelude::*;
@@ -155,6 +157,44 @@ fn a_player_alone_has_a_ladder_of_20_reps_without_a_touch_on_a_tee_or_medicine_b
         let refused = alone(target(1.4), 3, environment).unwrap_err();
         assert_eq!(refused, TempoError::Alone);
         assert!(refused.to_string().contains("tee or medicine ball only"));
+    }
+}
+
+#[test]
+fn each_rep_is_told_as_a_whole_with_its_place_in_its_set() {
+    let rungs = [
+        rung(Environment::Tee, Mode::Follow, 2),
+        rung(Environment::Tee, Mode::SelfCheck, 1),
+    ];
+    let mut plan = plan(&rungs);
+    let chances = [0.5; 3];
+    plan.delivery = Some(Delivery {
+        feed_after_lift_s: 0.25,
+        longest_wait_s: 0.0,
+        chances: &chances,
+    });
+    let reps = Timetable::of(&plan).unwrap().rep_times();
+    // By hand: 3 + 1.5 + 1 + 10 s a rep.
+    let by_hand = |begins_s: f64, set, number| RepTimes {
+        set,
+        number,
+        announced_s: begins_s,
+        lift_s: begins_s + 3.0,
+        contact_s: begins_s + 4.5,
+        feed_s: Some(begins_s + 3.25),
+        ends_s: begins_s + 15.5,
+    };
+    assert_eq!(
+        reps,
+        [by_hand(0.0, 0, 1), by_hand(15.5, 0, 2), by_hand(31.0, 1, 1)]
+    );
+    assert_eq!(alone_rungs(Environment::Tee).unwrap().len(), 3);
+}
+
+#[test]
+fn a_usual_beat_is_near_half_a_second() {
+    for (seconds, beats) in [(1.0, 2), (1.2, 2), (1.5, 3), (2.0, 4), (3.0, 6)] {
+        assert_eq!(Plan::usual_beats(target(seconds)), beats, "{seconds} s");
     }
 }
 

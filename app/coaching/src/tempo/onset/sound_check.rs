@@ -83,4 +83,15 @@ impl Search {
         let fits = (SHORTEST_S..=LONGEST_S).contains(&count_s);
         (fits && !self.known_s.iter().any(is_known)).then_some(count_s)
     }
+
+    /// The count that the first of these onsets that can be contact ends, up to
+    /// `longest_s` after the lift. `None` when there is none: what was not heard is
+    /// never made up.
+    pub fn first_of(&self, onsets_s: &[f64], longest_s: f64) -> Option<f64> {
+        onsets_s
+            .iter()
+            .filter_map(|onset_s| self.count_s(*onset_s))
+            .filter(|count_s| *count_s <= longest_s)
+            .min_by(f64::total_cmp)
+    }
 }
