@@ -400,3 +400,22 @@ proptest! {
         prop_assert!(table.between(5.0, 4.0).is_empty());
     }
 }
+
+#[test]
+fn a_late_tapper_measures_a_late_speaker_by_the_difference_to_the_phones_own() {
+    let taps = |late_s: f64| -> Vec<(f64, f64)> {
+        (0..9)
+            .map(|n| f64::from(n) * 0.75)
+            .map(|at_s| (at_s, at_s + late_s))
+            .collect()
+    };
+    let refused = Delay::of(&taps(0.65));
+    assert_eq!(refused, Err(TempoError::DelayRange));
+    let (other, own) = (Delay::tapped(&taps(0.65)), Delay::tapped(&taps(0.08)));
+    let beyond_s = other.unwrap().beyond(&own.unwrap());
+    assert!((checked_delay_s(beyond_s).unwrap() - 0.57).abs() < 1e-9);
+    assert!(
+        Delay::tapped(&taps(0.1)[..5]).is_err(),
+        "too few all the same"
+    );
+}

@@ -3,7 +3,7 @@
 //! strength is the issue's own: the crack's power to the noise's in the 10 ms after
 //! its start. Filter response against the closed form of a Butterworth filter.
 
-use coaching::tempo::onset::{Calibration, Listener, Onset, OnsetError, Search};
+use coaching::tempo::onset::{Calibration, Listener, Onset, OnsetError, Search, echo_s};
 use proptest::prelude::*;
 use std::f64::consts::TAU;
 
@@ -311,6 +311,15 @@ fn the_first_that_can_be_contact_counts_and_nothing_heard_is_no_count() {
     assert_eq!(search.first_of(&[9.0, 10.1, 11.02, 13.5], 3.0), None);
     let count_s = search.first_of(&[12.0, 11.4, 13.5], 3.0).expect("a count");
     assert!((count_s - 1.4).abs() < 1e-9);
+}
+
+#[test]
+fn the_phones_own_sounds_are_known_by_how_late_the_first_ones_are_heard() {
+    let played = [1.0, 9.0, 17.0];
+    assert_eq!(echo_s(&played, &[]), 0.0);
+    assert_eq!(echo_s(&played, &[1.07]), 0.0, "one is none");
+    let heard = [1.07, 4.0, 9.08, 11.5, 17.075];
+    assert!((echo_s(&played, &heard) - 0.075).abs() < 1e-9);
 }
 
 /// What is left after contact when the sound stops is too little until it is

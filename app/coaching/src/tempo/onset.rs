@@ -5,7 +5,7 @@
 mod filter;
 mod sound_check;
 
-pub use sound_check::{Calibration, OnsetError, Search};
+pub use sound_check::{Calibration, OnsetError, Search, echo_s};
 
 use filter::HighPass;
 

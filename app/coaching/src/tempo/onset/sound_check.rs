@@ -3,6 +3,7 @@
 
 use super::Onset;
 use crate::count::{LONGEST_S, SHORTEST_S};
+use crate::tempo::robust::median;
 
 /// Why sound cannot be used for counting.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -94,4 +95,18 @@ impl Search {
             .filter(|count_s| *count_s <= longest_s)
             .min_by(f64::total_cmp)
     }
+}
+
+/// How much later than planned the microphone hears the phone's own sounds, seconds:
+/// the median from each time in `played_s`, at which nothing else is expected, to the
+/// first onset within a quarter second of it. 0 until two were heard: speaker and
+/// microphone are late by an amount that browsers do not tell in full.
+pub fn echo_s(played_s: &[f64], heard_s: &[f64]) -> f64 {
+    let late = |at_s: &f64| {
+        let after = heard_s.iter().map(|heard_s| heard_s - at_s);
+        let near = after.filter(|late_s| (-0.02..=0.25).contains(late_s));
+        near.min_by(f64::total_cmp)
+    };
+    let all: Vec<f64> = played_s.iter().filter_map(late).collect();
+    median(&all).filter(|_| all.len() > 1).unwrap_or(0.0)
 }
