@@ -114,6 +114,8 @@ impl Microphone {
         for track in stream.get_tracks() {
             let track: MediaStreamTrack = track.unchecked_into();
             track.set_onended(Some(on_end.as_ref().unchecked_ref()));
+            // Some phones do not end it for a call: they let it hear nothing.
+            track.set_onmute(Some(on_end.as_ref().unchecked_ref()));
             let told = Reflect::get(&track.get_settings(), &"latency".into()).unwrap_or_default();
             late_s = told.as_f64().unwrap_or(0.0);
         }
@@ -137,7 +139,9 @@ impl Drop for Microphone {
             port.close();
         }
         for track in self.stream.get_tracks() {
-            track.unchecked_into::<MediaStreamTrack>().set_onended(None);
+            let track: MediaStreamTrack = track.unchecked_into();
+            track.set_onended(None);
+            track.set_onmute(None);
         }
         stop(&self.stream);
     }

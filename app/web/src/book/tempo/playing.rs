@@ -160,33 +160,40 @@ impl Tempo {
     }
 
     /// Where contact is looked for after a lift, s of the page: not where the phone's
-    /// own beats are heard, nor where the machine lets the ball go.
-    pub fn search(self, lift_s: f64) -> Search {
-        let known_s = match self.playing() {
-            Some((player, running)) => self.known_s(&player, &running, lift_s),
-            None => Vec::new(),
+    /// own beats are heard, nor where the machine lets the ball go. A lift by the beat
+    /// is looked for where the microphone hears it, so that speaker and microphone
+    /// may be late.
+    pub fn search(self, lift_s: f64, by_beat: bool) -> Search {
+        let Some((player, running)) = self.playing() else {
+            return Search {
+                lift_s,
+                known_s: Vec::new(),
+            };
         };
-        Search { lift_s, known_s }
-    }
-
-    fn known_s(self, player: &Player, running: &Running, lift_s: f64) -> Vec<f64> {
-        let at_s = |of_set_s: f64| self.heard_at_ms(player, running, of_set_s) / 1e3;
+        let at_s = |of_set_s: f64| self.heard_at_ms(&player, &running, of_set_s) / 1e3;
         let cues = running.table.cues();
-        // Nobody hits when a rep is called: what is heard then is the phone itself.
-        let calls = cues.iter().filter(|cue| cue.kind == Kind::Announce);
+        // Nobody hits when a rep is called or lifted: what is heard then is the phone.
+        let calls = cues
+            .iter()
+            .filter(|cue| matches!(cue.kind, Kind::Announce | Kind::Lift));
         let calls: Vec<f64> = calls.map(|cue| at_s(cue.at_s)).collect();
-        let heard: Vec<f64> = self
-            .gear
-            .with_value(|gear| gear.heard_ms.iter().map(|ms| ms / 1e3).collect());
-        let late_s = echo_s(&calls, &heard);
-        let is_near = |known_s: &f64| (known_s - lift_s).abs() < 10.0;
+        let late_s = echo_s(&calls, &self.heard_s());
         let own = cues.iter().filter(|cue| cues::sounds(cue, true));
         let own = own.map(|cue| at_s(cue.at_s) + late_s);
         let released = running.reps.iter().filter_map(|rep| {
             let feed = running.feed?;
-            Some(at_s(rep.feed_s?) + feed.delay_s)
+            Some(at_s(rep.feed_s?) + feed.delay_s + late_s)
         });
-        own.chain(released).filter(is_near).collect()
+        let is_near = |known_s: &f64| (known_s - lift_s).abs() < 10.0;
+        let known_s = own.chain(released).filter(is_near).collect();
+        let lift_s = if by_beat { lift_s + late_s } else { lift_s };
+        Search { lift_s, known_s }
+    }
+
+    /// What was heard since the set began, s of the page.
+    fn heard_s(self) -> Vec<f64> {
+        self.gear
+            .with_value(|gear| gear.heard_ms.iter().map(|ms| ms / 1e3).collect())
     }
 
     /// The set and number of the rep that plays.
@@ -273,10 +280,9 @@ impl Tempo {
             return false;
         };
         let rep = running.reps[index];
-        let search = self.search(self.heard_at_ms(&player, &running, rep.lift_s) / 1e3);
-        let heard: Vec<f64> = self
-            .gear
-            .with_value(|gear| gear.heard_ms.iter().map(|ms| ms / 1e3).collect());
+        let lift_s = self.heard_at_ms(&player, &running, rep.lift_s) / 1e3;
+        let search = self.search(lift_s, true);
+        let heard = self.heard_s();
         let Some(count_s) = search.first_of(&heard, 2.0 * running.target.seconds()) else {
             return false;
         };

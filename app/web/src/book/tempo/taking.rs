@@ -74,7 +74,7 @@ impl Tempo {
         let Some(lift_ms) = self.lift_ms.get_untracked() else {
             return;
         };
-        let search = self.search(lift_ms / 1e3);
+        let search = self.search(lift_ms / 1e3, false);
         let Some(count_s) = search.count_s(contact_ms / 1e3) else {
             return;
         };
