@@ -314,12 +314,16 @@ fn the_first_that_can_be_contact_counts_and_nothing_heard_is_no_count() {
 }
 
 #[test]
-fn the_phones_own_sounds_are_known_by_how_late_the_first_ones_are_heard() {
+fn the_phones_own_sounds_are_known_by_how_late_most_are_heard() {
     let played = [1.0, 9.0, 17.0];
     assert_eq!(echo_s(&played, &[]), 0.0);
     assert_eq!(echo_s(&played, &[1.07]), 0.0, "one is none");
     let heard = [1.07, 4.0, 9.08, 11.5, 17.075];
     assert!((echo_s(&played, &heard) - 0.075).abs() < 1e-9);
+    // A browser that takes its speaker for later than it is, and one contact by chance
+    // near an own sound.
+    let heard = [0.95, 8.955, 17.02];
+    assert!((echo_s(&played, &heard) + 0.045).abs() < 1e-9);
 }
 
 /// What is left after contact when the sound stops is too little until it is

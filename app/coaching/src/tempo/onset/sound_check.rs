@@ -97,15 +97,18 @@ impl Search {
     }
 }
 
+/// How far from its planned time the phone's own sound is looked for, seconds.
+const ECHO_S: (f64, f64) = (-0.15, 0.24);
+
 /// How much later than planned the microphone hears the phone's own sounds, seconds:
-/// the median from each time in `played_s`, at which nothing else is expected, to the
-/// first onset within a quarter second of it. 0 until two were heard: speaker and
-/// microphone are late by an amount that browsers do not tell in full.
+/// the median from each time in `played_s` to the onset nearest to it. 0 until two
+/// were heard. Speaker and microphone are late by an amount that browsers tell only
+/// in part, or even too much of: then it is below 0.
 pub fn echo_s(played_s: &[f64], heard_s: &[f64]) -> f64 {
     let late = |at_s: &f64| {
-        let after = heard_s.iter().map(|heard_s| heard_s - at_s);
-        let near = after.filter(|late_s| (-0.02..=0.25).contains(late_s));
-        near.min_by(f64::total_cmp)
+        let off = heard_s.iter().map(|heard_s| heard_s - at_s);
+        let near = off.filter(|off_s| (ECHO_S.0..=ECHO_S.1).contains(off_s));
+        near.min_by(|a, b| a.abs().total_cmp(&b.abs()))
     };
     let all: Vec<f64> = played_s.iter().filter_map(late).collect();
     median(&all).filter(|_| all.len() > 1).unwrap_or(0.0)

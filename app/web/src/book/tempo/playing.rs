@@ -10,7 +10,7 @@ use crate::device::awake::{self, Awake};
 use crate::device::vibration::vibrate;
 use crate::state::{Desk, Taken, names};
 use crate::words::counted;
-use coaching::tempo::beats::{Kind, RepTimes};
+use coaching::tempo::beats::RepTimes;
 use coaching::tempo::onset::{Search, echo_s};
 use leptos::prelude::*;
 use notebook::RecordId;
@@ -172,14 +172,10 @@ impl Tempo {
         };
         let at_s = |of_set_s: f64| self.heard_at_ms(&player, &running, of_set_s) / 1e3;
         let cues = running.table.cues();
-        // Nobody hits when a rep is called or lifted: what is heard then is the phone.
-        let calls = cues
-            .iter()
-            .filter(|cue| matches!(cue.kind, Kind::Announce | Kind::Lift));
-        let calls: Vec<f64> = calls.map(|cue| at_s(cue.at_s)).collect();
-        let late_s = echo_s(&calls, &self.heard_s());
         let own = cues.iter().filter(|cue| cues::sounds(cue, true));
-        let own = own.map(|cue| at_s(cue.at_s) + late_s);
+        let own: Vec<f64> = own.map(|cue| at_s(cue.at_s)).collect();
+        let late_s = echo_s(&own, &self.heard_s());
+        let own = own.into_iter().map(|at_s| at_s + late_s);
         let released = running.reps.iter().filter_map(|rep| {
             let feed = running.feed?;
             Some(at_s(rep.feed_s?) + feed.delay_s + late_s)
