@@ -614,10 +614,10 @@ fn stepping_through_a_clip_gives_its_count_within_a_frame() -> Result<()> {
         }
         phone.touch("Mark contact").await?;
         phone
-            .sees("Count 1.000 s. Each mark is good to half a frame, ± 0.008 s: between 0.983 and 1.017 s. Foot down to contact 0.333 s.")
+            .sees("Lift to contact 1.000 s (by the frames 0.983 to 1.017 s). Foot down to contact 0.333 s (by the frames 0.317 to 0.350 s).")
             .await?;
         phone.pick("The file plays", "Slowed 4 times").await?;
-        phone.sees("Count 0.250 s.").await?;
+        phone.sees("Lift to contact 0.250 s").await?;
         phone.pick("The file plays", "At real speed").await?;
         phone.touch("Keep this count").await?;
         phone.sees("Kept as rep 1 of the set at hand.").await?;

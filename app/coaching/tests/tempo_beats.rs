@@ -4,7 +4,9 @@ mod tempo_chance;
 
 use coaching::count::Target;
 use coaching::tempo::TempoError;
-use coaching::tempo::beats::{Cue, Delivery, Kind, Mode, Plan, Rung, Timetable, alone};
+use coaching::tempo::beats::{
+    Cue, Delivery, Kind, Mode, Plan, RepTimes, Rung, Timetable, alone, alone_rungs,
+};
 use coaching::tempo::delay::{Delay, checked_delay_s};
 use coaching::vocabulary::Environment;
 use proptest::prelude::*;
@@ -155,6 +157,44 @@ fn a_player_alone_has_a_ladder_of_20_reps_without_a_touch_on_a_tee_or_medicine_b
         let refused = alone(target(1.4), 3, environment).unwrap_err();
         assert_eq!(refused, TempoError::Alone);
         assert!(refused.to_string().contains("tee or medicine ball only"));
+    }
+}
+
+#[test]
+fn each_rep_is_told_as_a_whole_with_its_place_in_its_set() {
+    let rungs = [
+        rung(Environment::Tee, Mode::Follow, 2),
+        rung(Environment::Tee, Mode::SelfCheck, 1),
+    ];
+    let mut plan = plan(&rungs);
+    let chances = [0.5; 3];
+    plan.delivery = Some(Delivery {
+        feed_after_lift_s: 0.25,
+        longest_wait_s: 0.0,
+        chances: &chances,
+    });
+    let reps = Timetable::of(&plan).unwrap().rep_times();
+    // By hand: 3 + 1.5 + 1 + 10 s a rep.
+    let by_hand = |begins_s: f64, set, number| RepTimes {
+        set,
+        number,
+        announced_s: begins_s,
+        lift_s: begins_s + 3.0,
+        contact_s: begins_s + 4.5,
+        feed_s: Some(begins_s + 3.25),
+        ends_s: begins_s + 15.5,
+    };
+    assert_eq!(
+        reps,
+        [by_hand(0.0, 0, 1), by_hand(15.5, 0, 2), by_hand(31.0, 1, 1)]
+    );
+    assert_eq!(alone_rungs(Environment::Tee).unwrap().len(), 3);
+}
+
+#[test]
+fn a_usual_beat_is_near_half_a_second() {
+    for (seconds, beats) in [(1.0, 2), (1.2, 2), (1.5, 3), (2.0, 4), (3.0, 6)] {
+        assert_eq!(Plan::usual_beats(target(seconds)), beats, "{seconds} s");
     }
 }
 
@@ -359,4 +399,23 @@ proptest! {
         prop_assert!(last.kind == Kind::Rest && last.at_s < table.ends_s());
         prop_assert!(table.between(5.0, 4.0).is_empty());
     }
+}
+
+#[test]
+fn a_late_tapper_measures_a_late_speaker_by_the_difference_to_the_phones_own() {
+    let taps = |late_s: f64| -> Vec<(f64, f64)> {
+        (0..9)
+            .map(|n| f64::from(n) * 0.75)
+            .map(|at_s| (at_s, at_s + late_s))
+            .collect()
+    };
+    let refused = Delay::of(&taps(0.65));
+    assert_eq!(refused, Err(TempoError::DelayRange));
+    let (other, own) = (Delay::tapped(&taps(0.65)), Delay::tapped(&taps(0.08)));
+    let beyond_s = other.unwrap().beyond(&own.unwrap());
+    assert!((checked_delay_s(beyond_s).unwrap() - 0.57).abs() < 1e-9);
+    assert!(
+        Delay::tapped(&taps(0.1)[..5]).is_err(),
+        "too few all the same"
+    );
 }

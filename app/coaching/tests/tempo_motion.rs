@@ -5,7 +5,7 @@
 mod tempo_chance;
 
 use coaching::tempo::TempoError;
-use coaching::tempo::motion::{Mark, Reason, Sample, Swing};
+use coaching::tempo::motion::{Mark, Pocket, Reason, Sample, Swing};
 use std::f64::consts::{PI, TAU};
 use tempo_chance::Chance;
 
@@ -269,4 +269,68 @@ fn a_phone_that_lies_on_the_bench_has_no_swing() {
     let (mark, reasons) = judged(still, 92);
     assert_eq!(mark, Mark::Poor);
     assert!(reasons.contains(&Reason::NoPeak));
+}
+
+/// What a pocket finds in samples that come one after the other.
+fn felt(samples: &[Sample]) -> Vec<Swing> {
+    let mut pocket = Pocket::default();
+    let found = samples.iter().filter_map(|sample| pocket.feel(*sample));
+    found.map(|swing| swing.expect("a swing")).collect()
+}
+
+#[test]
+fn a_stream_of_swings_is_cut_into_one_each_with_the_times_of_the_whole() {
+    let mut chance = Chance(101);
+    let mut stream: Vec<Sample> = Vec::new();
+    let mut contacts_ms = Vec::new();
+    for _ in 0..5 {
+        let mut rep = FAIR.samples(&mut chance);
+        let begins_ms = stream.last().map_or(0.0, |last| last.t_ms + 2_000.0);
+        let first_ms = rep[0].t_ms;
+        contacts_ms.push(begins_ms + 1e3 * FAIR.contact_s);
+        for sample in &mut rep {
+            sample.t_ms += begins_ms - first_ms;
+        }
+        // Standing between two reps.
+        let still = rep[0];
+        let rest = (1..150).map(|n| Sample {
+            t_ms: begins_ms - 1_500.0 + 10.0 * f64::from(n),
+            ..still
+        });
+        if !stream.is_empty() {
+            stream.extend(rest);
+        }
+        stream.extend(rep);
+    }
+    let found = felt(&stream);
+    assert_eq!(found.len(), 5);
+    for (swing, contact_ms) in found.iter().zip(contacts_ms) {
+        assert!((swing.contact_ms - contact_ms).abs() < 15.0, "{swing:?}");
+        let count_s = swing.count_s().unwrap().expect("a count");
+        let made_s = FAIR.contact_s - FAIR.lift_s;
+        assert!((count_s - made_s).abs() < 0.06, "{count_s}");
+    }
+}
+
+#[test]
+fn a_stream_says_of_a_swing_without_stillness_that_it_is_poor() {
+    let made = Made {
+        sway_deg_s: 90.0,
+        ..FAIR
+    };
+    let found = felt(&made.samples(&mut Chance(102)));
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].quality.mark, Mark::Poor);
+    assert_eq!(found[0].count_s(), Ok(None));
+}
+
+#[test]
+fn standing_and_times_that_go_back_are_no_swing() {
+    let still = FAIR.samples(&mut Chance(103))[0];
+    let mut pocket = Pocket::default();
+    for n in 0..3_000 {
+        let t_ms = 10.0 * f64::from(n);
+        assert_eq!(pocket.feel(Sample { t_ms, ..still }), None);
+        assert_eq!(pocket.feel(Sample { t_ms, ..still }), None);
+    }
 }

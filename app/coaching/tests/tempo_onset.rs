@@ -3,7 +3,7 @@
 //! strength is the issue's own: the crack's power to the noise's in the 10 ms after
 //! its start. Filter response against the closed form of a Butterworth filter.
 
-use coaching::tempo::onset::{Calibration, Listener, Onset, OnsetError, Search};
+use coaching::tempo::onset::{Calibration, Listener, Onset, OnsetError, Search, echo_s};
 use proptest::prelude::*;
 use std::f64::consts::TAU;
 
@@ -298,6 +298,48 @@ fn contact_is_looked_for_within_the_range_of_counts_and_not_at_known_sounds() {
     assert_eq!(search.count_s(2.03), None, "the machine");
     assert_eq!(search.count_s(0.5), None, "before the lift");
     assert_eq!(search.count_s(7.5), None, "too late");
+}
+
+#[test]
+fn the_first_that_can_be_contact_counts_and_nothing_heard_is_no_count() {
+    let search = Search {
+        lift_s: 10.0,
+        known_s: vec![11.0],
+    };
+    assert_eq!(search.first_of(&[], 3.0), None);
+    // Before, too soon, the known one, and too late for the target.
+    assert_eq!(search.first_of(&[9.0, 10.1, 11.02, 13.5], 3.0), None);
+    let count_s = search.first_of(&[12.0, 11.4, 13.5], 3.0).expect("a count");
+    assert!((count_s - 1.4).abs() < 1e-9);
+}
+
+#[test]
+fn the_phones_own_sounds_are_known_by_how_late_most_are_heard() {
+    let played = [1.0, 9.0, 17.0];
+    assert_eq!(echo_s(&played, &[]), 0.0);
+    assert_eq!(echo_s(&played, &[1.07]), 0.0, "one is none");
+    let heard = [1.07, 4.0, 9.08, 11.5, 17.075];
+    assert!((echo_s(&played, &heard) - 0.075).abs() < 1e-9);
+    // A browser that takes its speaker for later than it is, and one contact by chance
+    // near an own sound.
+    let heard = [0.95, 8.955, 17.02];
+    assert!((echo_s(&played, &heard) + 0.045).abs() < 1e-9);
+}
+
+/// What is left after contact when the sound stops is too little until it is
+/// [`Listener::NEEDS_AFTER_S`].
+#[test]
+fn a_contact_is_told_only_when_enough_was_heard_after_it() {
+    let mut sound = noise(48_000, false, &mut Chance(11));
+    add(&mut sound, 0.7, &crack(&mut Chance(12)), 30.0);
+    let samples: Vec<f32> = sound.iter().map(|s| *s as f32).collect();
+    let found_with = |after_s: f64| {
+        let heard = ((0.7 + after_s) * RATE_HZ) as usize;
+        let mut listener = Listener::new(RATE_HZ, None).unwrap();
+        listener.push(&samples[..heard]).len()
+    };
+    assert_eq!(found_with(Listener::NEEDS_AFTER_S), 1);
+    assert_eq!(found_with(0.5 * Listener::NEEDS_AFTER_S), 0);
 }
 
 #[test]

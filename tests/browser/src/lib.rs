@@ -6,6 +6,7 @@ mod disk;
 mod filming;
 mod fingers;
 mod hands;
+mod hearing;
 mod judging;
 mod phone;
 mod places;
@@ -14,6 +15,7 @@ mod relay;
 mod syncing;
 
 pub use fingers::Spot;
+pub use hearing::{MICROPHONE, RECORD_SOUND, worst_jitter_ms};
 pub use judging::TIME_EVENT;
 pub use phone::{Phone, Profile, Screen, Tab};
 pub use places::{Look, Place};

@@ -4,9 +4,11 @@
 
 mod cue;
 mod ladder;
+mod rep;
 
 pub use cue::{Cue, Kind};
-pub use ladder::{Mode, Rung, alone};
+pub use ladder::{Mode, Rung, alone, alone_rungs};
+pub use rep::RepTimes;
 
 use super::TempoError;
 use crate::count::Target;
@@ -51,6 +53,16 @@ impl Plan<'_> {
     pub const MOST_BEATS: u8 = 8;
     /// The most reps of a timetable.
     pub const MOST_REPS: usize = 100;
+    /// Seconds from announcement to lift, shortest and longest.
+    pub const ANNOUNCE_S: (f64, f64) = (1.0, 10.0);
+    /// Seconds from rest to the next announcement, shortest and longest.
+    pub const REST_S: (f64, f64) = (2.0, 600.0);
+
+    /// Into how many steps a count is cut when nothing else is said: two or more,
+    /// each near half a second (our choice, no source).
+    pub fn usual_beats(target: Target) -> u8 {
+        ((target.seconds() / 0.5).round() as u8).clamp(2, Self::MOST_BEATS)
+    }
 
     fn reps(&self) -> usize {
         self.rungs.iter().map(|rung| usize::from(rung.reps)).sum()
@@ -63,10 +75,10 @@ impl Plan<'_> {
         if !(1..=Self::MOST_REPS).contains(&self.reps()) {
             return Err(TempoError::Reps);
         }
-        if !(1.0..=10.0).contains(&self.announce_s) {
+        if !(Self::ANNOUNCE_S.0..=Self::ANNOUNCE_S.1).contains(&self.announce_s) {
             return Err(TempoError::Announce);
         }
-        if !(2.0..=600.0).contains(&self.rest_s) {
+        if !(Self::REST_S.0..=Self::REST_S.1).contains(&self.rest_s) {
             return Err(TempoError::Rest);
         }
         self.delivery
@@ -99,6 +111,8 @@ impl Plan<'_> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Timetable {
     cues: Vec<Cue>,
+    /// Reps of each set.
+    sizes: Vec<u8>,
     reps: u16,
     ends_s: f64,
 }
@@ -112,6 +126,7 @@ impl Timetable {
         plan.check()?;
         let mut table = Self {
             cues: Vec::new(),
+            sizes: plan.rungs.iter().map(|rung| rung.reps).collect(),
             reps: 0,
             ends_s: 0.0,
         };

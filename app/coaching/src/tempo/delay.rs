@@ -37,6 +37,19 @@ impl Delay {
     /// # Errors
     /// When the taps are too few or too scattered, or their middle is no delay.
     pub fn of(scheduled_and_tapped_s: &[(f64, f64)]) -> Result<Self, TempoError> {
+        let tapped = Self::tapped(scheduled_and_tapped_s)?;
+        if !(Self::EARLIEST_S..=Self::HIGH_S).contains(&tapped.offset_s) {
+            return Err(TempoError::DelayRange);
+        }
+        Ok(tapped)
+    }
+
+    /// As [`Delay::of`], wherever the middle of the taps lies: for
+    /// [`Delay::beyond`], where what is the person's own drops out.
+    ///
+    /// # Errors
+    /// When the taps are too few or too scattered.
+    pub fn tapped(scheduled_and_tapped_s: &[(f64, f64)]) -> Result<Self, TempoError> {
         let offsets: Vec<f64> = scheduled_and_tapped_s
             .iter()
             .map(|(scheduled_s, tapped_s)| tapped_s - scheduled_s)
@@ -52,9 +65,6 @@ impl Delay {
         let spread_s = scaled_mad(&offsets, offset_s).ok_or(few)?;
         if spread_s > Self::MOST_SPREAD_S {
             return Err(TempoError::DelayScattered);
-        }
-        if !(Self::EARLIEST_S..=Self::HIGH_S).contains(&offset_s) {
-            return Err(TempoError::DelayRange);
         }
         Ok(Self {
             n: offsets.len(),

@@ -9,9 +9,11 @@
 //! meets the ball, so a constant error of some tens of milliseconds may remain.
 //! Compare with taps or a clip before one is set against the other.
 
+mod pocket;
 mod quality;
 mod samples;
 
+pub use pocket::Pocket;
 pub use quality::{Mark, Quality, Reason};
 pub use samples::Sample;
 

@@ -5,7 +5,7 @@
 mod filter;
 mod sound_check;
 
-pub use sound_check::{Calibration, OnsetError, Search};
+pub use sound_check::{Calibration, OnsetError, Search, echo_s};
 
 use filter::HighPass;
 
@@ -100,6 +100,10 @@ pub struct Listener {
 const KEPT: usize = 64;
 
 impl Listener {
+    /// Sound needed after contact until it can be told, seconds: when the microphone
+    /// ends before, the rep has no count.
+    pub const NEEDS_AFTER_S: f64 = 0.03;
+
     /// Listens to samples of this rate, finding every sharp start; with a
     /// calibration, only those strong enough for contact.
     ///

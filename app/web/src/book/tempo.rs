@@ -1,26 +1,38 @@
-//! The count: taken, played, compared. Thin: what is due when is `plan`, what a
-//! count means is `coaching`.
+//! The count: taken, played, compared. Thin: what is due when, and what a count
+//! means, is `coaching`.
 
+mod beat_button;
 mod counting;
+mod cues;
 mod gear;
+mod held;
+mod kept;
 mod light;
 mod listen;
 mod numbers;
-mod plan;
+mod pace;
+mod playing;
 mod plots;
-mod pocket;
+mod practice;
 mod run;
 mod sense;
 mod sets;
 mod setting;
 mod speaker;
+mod spoken;
+mod stopping;
+mod taking;
+mod trend;
+mod watch;
+mod way;
 
-use crate::parts::{Leaf, act, choice, fold, group, line, live, way};
+use crate::parts::{Leaf, act, choice, fold, group, line, live, way as way_to};
 use crate::state::Desk;
 use leptos::prelude::*;
 use light::Light;
-use plan::Mode;
-use run::{Tempo, Way};
+use practice::Mode;
+use run::Tempo;
+use way::Way;
 
 /// The page.
 pub fn page() -> AnyView {
@@ -32,7 +44,7 @@ pub fn page() -> AnyView {
         } else {
             group(vec![
                 line("line", "No hitter is chosen. A count belongs to a hitter."),
-                way(
+                way_to(
                     Leaf::Roster.path(),
                     "Choose one on the roster",
                     "wide",
@@ -48,7 +60,10 @@ fn of_hitter(desk: Desk) -> AnyView {
     let light = Light::new();
     tempo.gear.update_value(|gear| gear.light = Some(light));
     provide_context(tempo);
-    run::watch(tempo);
+    watch::watch(tempo);
+    if tempo.mode.get_untracked() == Mode::Alone {
+        setting::alone_where_it_is_safe(tempo);
+    }
     let name = move || desk.hitter().map(|hitter| hitter.name.get().clone());
     let target = move || {
         let own = desk.target().is_some();
@@ -68,7 +83,9 @@ fn of_hitter(desk: Desk) -> AnyView {
             {live(move || stopped(tempo))}
             {live(move || start_or_stop(tempo))}
             {counting::taps(tempo)}
+            {held::view(tempo)}
             {counting::figures(tempo)}
+            {pace::view(tempo)}
             {choice("Practice", named(Mode::ALL), Signal::derive(move || tempo.mode.get().id()), Callback::new(move |id| choose_mode(tempo, id)))}
             {live(move || about(tempo))}
             {choice("Count by", Way::NAMED.to_vec(), Signal::derive(move || tempo.way.get().id()), Callback::new(move |id| choose_way(tempo, id)))}
@@ -82,6 +99,7 @@ fn of_hitter(desk: Desk) -> AnyView {
             {fold("Reps of this set", counting::reps)}
             {fold("Numbers", numbers::view)}
             {fold("Plots", plots::view)}
+            {fold("Spoken count", spoken::view)}
             {fold("Speaker delay", speaker::view)}
             {cautions()}
         </div>
@@ -95,7 +113,7 @@ fn named(modes: [Mode; 6]) -> Vec<(&'static str, &'static str)> {
 
 fn choose_mode(tempo: Tempo, id: &str) {
     if let Some(mode) = Mode::from_id(id) {
-        tempo.stop_playing();
+        tempo.stop();
         tempo.stopped.set(None);
         tempo.mode.set(mode);
         if mode == Mode::Alone {
@@ -109,7 +127,7 @@ fn choose_mode(tempo: Tempo, id: &str) {
 }
 
 fn choose_way(tempo: Tempo, id: &str) {
-    tempo.stop_playing();
+    tempo.stop();
     tempo.forget();
     tempo.way.set(Way::from_id(id));
     tempo.gear.update_value(|gear| {
@@ -124,6 +142,7 @@ fn about(tempo: Tempo) -> AnyView {
     match mode {
         Mode::Ladder => parts.push(setting::ladder(tempo)),
         Mode::Alone => parts.push(setting::alone(tempo)),
+        Mode::Random => parts.push(setting::random(tempo)),
         _ => {}
     }
     group(parts)
@@ -136,14 +155,14 @@ fn start_or_stop(tempo: Tempo) -> AnyView {
                 running.as_ref().map_or(String::new(), |running| {
                     format!(
                         "Stop (rep {} of {})",
-                        (running.over + 1).min(running.total()),
-                        running.total()
+                        running.before + (running.over + 1).min(running.total()),
+                        running.before + running.total()
                     )
                 })
             })
         };
         return view! {
-            <button type="button" class="wide" on:click=move |_| tempo.stop_playing()>
+            <button type="button" class="wide" on:click=move |_| tempo.stop()>
                 {so_far}
             </button>
         }

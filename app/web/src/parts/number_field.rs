@@ -41,6 +41,13 @@ pub fn number_field(
             }
             Err(reason) => {
                 let unit = unit_now();
+                // The reason begins with the field's own name; here it may have
+                // another.
+                let mut reason = reason.to_string();
+                if !label.is_empty() {
+                    let own = field.to_string();
+                    reason.replace_range(..own.len().min(reason.len()), label);
+                }
                 refusal.set(Some(format!(
                     "{reason}. Kept: {} {}.",
                     plain(unit.of(value.get_untracked())),

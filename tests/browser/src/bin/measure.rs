@@ -11,7 +11,10 @@
 //! and the offline shell's worker run at full speed.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Phone, Place, Profile, Relay, Screen, Spot, TIME_EVENT, on_runtime};
+use browser::{
+    Phone, Place, Profile, RECORD_SOUND, Relay, Screen, Spot, TIME_EVENT, on_runtime,
+    worst_jitter_ms,
+};
 use serde_json::json;
 use std::time::{Duration, Instant, SystemTime};
 
@@ -53,6 +56,7 @@ fn main() -> Result<()> {
         say_load();
         taps(&club, &address).await?;
         tap_times(&club, &address).await?;
+        beat_jitter(&club, &address).await?;
         eprintln!("All figures took {:.0} s.", begun.elapsed().as_secs_f64());
         Ok(())
     })
@@ -418,6 +422,41 @@ async fn tap_times(profile: &Profile, address: &str) -> Result<()> {
     phone.let_rest().await?;
     eprintln!("Tap times, {SLOW} times slowed down and busy up to 200 ms at a time:");
     figure("tap time, worst error of 30 counts", worst_ms, "ms");
+    phone.off().await
+}
+
+/// The beat of a played set on the page's own audio clock, the page busy all the while.
+async fn beat_jitter(profile: &Profile, address: &str) -> Result<()> {
+    let phone = Phone::on(profile).await?;
+    phone.before_pages(RECORD_SOUND).await?;
+    phone.open(&format!("{address}/book/tempo")).await?;
+    phone.sees("Start the beat").await?;
+    phone.touch("Target and set").await?;
+    phone.type_into("Target count", "1.5").await?;
+    phone.type_into("Call before lift", "1").await?;
+    phone.type_into("Rest between reps", "2").await?;
+    phone.touch_in("Reps of a set", "20").await?;
+    phone.touch("Start the beat").await?;
+    phone.sees("Stop (rep").await?;
+    phone.slow_down(SLOW).await?;
+    phone.make_busy().await?;
+    tokio::time::sleep(Duration::from_secs(65)).await;
+    phone.let_rest().await?;
+    let starts_s = phone.script("return starts", vec![]).await?;
+    let starts_s: Vec<f64> = serde_json::from_value(starts_s)?;
+    // Call, a second to the lift, three beats of half a second, a second to settle, two
+    // of rest; the set is called twice.
+    let mut planned_s = Vec::new();
+    for rep in 0..20 {
+        let tones_s = [0.0, 1.0, 1.5, 2.0, 2.5].map(|tone_s| 5.5 * f64::from(rep) + tone_s);
+        planned_s.extend(tones_s);
+    }
+    planned_s.insert(1, 0.25);
+    let span_s = starts_s.last().unwrap_or(&0.0) - starts_s.first().unwrap_or(&0.0);
+    ensure!(span_s >= 60.0, "only {span_s} s of beats: {starts_s:?}");
+    eprintln!("Beats, {SLOW} times slowed down and busy up to 200 ms at a time:");
+    let worst_ms = worst_jitter_ms(&starts_s, &planned_s);
+    figure("beat jitter over 60 s, worst", worst_ms, "ms");
     phone.off().await
 }
 

@@ -49,30 +49,34 @@ pub struct Rung {
     pub reps: u8,
 }
 
-/// The ladder of a player alone, 20 reps without a touch: eight to follow, six
-/// with silent beats, six by self check, with 3 s from announcement to lift and
-/// 10 s of rest (our choice, no source).
+/// The ladder of a player alone, 20 reps in three sets: eight to follow, six with
+/// silent beats, six by self check (our choice, no source).
 ///
 /// # Errors
 /// When the environment is another than tee or medicine ball: alone, no ball is
-/// thrown or fed. When `beats` is out of range.
-pub fn alone(target: Target, beats: u8, environment: Environment) -> Result<Timetable, TempoError> {
+/// thrown or fed.
+pub fn alone_rungs(environment: Environment) -> Result<[Rung; 3], TempoError> {
     if !matches!(environment, Environment::Tee | Environment::MedicineBall) {
         return Err(TempoError::Alone);
     }
-    let rung = |mode, reps| Rung {
+    let sets = [(Mode::Follow, 8), (Mode::Silent, 6), (Mode::SelfCheck, 6)];
+    Ok(sets.map(|(mode, reps)| Rung {
         environment,
         mode,
         reps,
-    };
+    }))
+}
+
+/// The ladder of a player alone as a timetable, with 3 s from announcement to lift
+/// and 10 s of rest (our choice, no source).
+///
+/// # Errors
+/// As [`alone_rungs`], and when `beats` is out of range.
+pub fn alone(target: Target, beats: u8, environment: Environment) -> Result<Timetable, TempoError> {
     Timetable::of(&Plan {
         target,
         beats,
-        rungs: &[
-            rung(Mode::Follow, 8),
-            rung(Mode::Silent, 6),
-            rung(Mode::SelfCheck, 6),
-        ],
+        rungs: &alone_rungs(environment)?,
         announce_s: 3.0,
         rest_s: 10.0,
         delivery: None,

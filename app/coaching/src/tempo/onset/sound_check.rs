@@ -3,6 +3,7 @@
 
 use super::Onset;
 use crate::count::{LONGEST_S, SHORTEST_S};
+use crate::tempo::robust::median;
 
 /// Why sound cannot be used for counting.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -83,4 +84,32 @@ impl Search {
         let fits = (SHORTEST_S..=LONGEST_S).contains(&count_s);
         (fits && !self.known_s.iter().any(is_known)).then_some(count_s)
     }
+
+    /// The count that the first of these onsets that can be contact ends, up to
+    /// `longest_s` after the lift. `None` when there is none: what was not heard is
+    /// never made up.
+    pub fn first_of(&self, onsets_s: &[f64], longest_s: f64) -> Option<f64> {
+        onsets_s
+            .iter()
+            .filter_map(|onset_s| self.count_s(*onset_s))
+            .filter(|count_s| *count_s <= longest_s)
+            .min_by(f64::total_cmp)
+    }
+}
+
+/// How far from its planned time the phone's own sound is looked for, seconds.
+const ECHO_S: (f64, f64) = (-0.15, 0.24);
+
+/// How much later than planned the microphone hears the phone's own sounds, seconds:
+/// the median from each time in `played_s` to the onset nearest to it. 0 until two
+/// were heard. Speaker and microphone are late by an amount that browsers tell only
+/// in part, or even too much of: then it is below 0.
+pub fn echo_s(played_s: &[f64], heard_s: &[f64]) -> f64 {
+    let late = |at_s: &f64| {
+        let off = heard_s.iter().map(|heard_s| heard_s - at_s);
+        let near = off.filter(|off_s| (ECHO_S.0..=ECHO_S.1).contains(off_s));
+        near.min_by(|a, b| a.abs().total_cmp(&b.abs()))
+    };
+    let all: Vec<f64> = played_s.iter().filter_map(late).collect();
+    median(&all).filter(|_| all.len() > 1).unwrap_or(0.0)
 }

@@ -6,7 +6,8 @@ use super::attached::{SendFile, file_inputs};
 use crate::device::clip::{address_of, forget_address, seek};
 use crate::parts::{act, act_spoken, group, line, live, live_line, selection};
 use crate::words::fixed;
-use coaching::count::checked_count_s;
+use coaching::tempo::TempoError;
+use coaching::tempo::stepping::{Clip, Intervals, Marks};
 use leptos::html::Video;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -69,6 +70,11 @@ struct Stepping {
     marks: RwSignal<[Option<f64>; 3]>,
 }
 
+/// To the microsecond, as counts by taps are.
+fn rounded_s(seconds: f64) -> f64 {
+    (seconds * 1e6).round() / 1e6
+}
+
 fn value_of(list: &[(&str, &str, f64)], id: &str) -> f64 {
     list.iter()
         .find(|known| known.0 == id)
@@ -124,44 +130,30 @@ impl Stepping {
         }
     }
 
-    /// The count from two marks: seconds of life, and how far each mark may be off.
-    fn between(self, from: usize) -> Option<(f64, f64)> {
-        let marks = self.marks.get();
-        let (from_s, contact_s) = (marks[from]?, marks[2]?);
+    /// What the marks give, once lift and contact are marked.
+    fn intervals(self) -> Option<Result<Intervals, TempoError>> {
+        let [lift_s, foot_down_s, contact_s] = self.marks.get();
+        let marks = Marks {
+            lift_s: lift_s?,
+            foot_down_s,
+            contact_s: contact_s?,
+        };
         let slowed = self.slowed();
-        let half_frame_s = 0.5 / self.rate() / slowed;
-        // To the microsecond, as counts by taps are.
-        let count_s = ((contact_s - from_s) / slowed * 1e6).round() / 1e6;
-        Some((count_s, half_frame_s))
+        // What a file tells is its own rate: what the camera took is as many times
+        // more as it plays slower.
+        let clip = Clip {
+            frames_a_second: self.rate() * slowed,
+            slowed,
+        };
+        Some(clip.intervals(marks))
     }
 
     fn sentence(self) -> String {
-        match self.between(0) {
+        match self.intervals() {
             None => "Mark lift and contact to get the count.".to_owned(),
-            Some((count_s, half_s)) => match checked_count_s(count_s) {
-                Err(error) => error.to_string(),
-                Ok(count_s) => {
-                    let mut text = format!(
-                        "Count {} s. Each mark is good to half a frame, ± {} s: between {} and {} s.",
-                        fixed(count_s, 3),
-                        fixed(half_s, 3),
-                        fixed(count_s - 2.0 * half_s, 3),
-                        fixed(count_s + 2.0 * half_s, 3)
-                    );
-                    if let Some((foot_s, _)) = self.foot_down() {
-                        text = format!("{text} Foot down to contact {} s.", fixed(foot_s, 3));
-                    }
-                    text
-                }
-            },
+            Some(Err(error)) => error.to_string(),
+            Some(Ok(intervals)) => intervals.sentence(),
         }
-    }
-
-    /// Foot down to contact, when the foot came down between lift and contact.
-    fn foot_down(self) -> Option<(f64, f64)> {
-        let (whole_s, _) = self.between(0)?;
-        let from_foot = self.between(1)?;
-        (from_foot.0 > 0.0 && from_foot.0 < whole_s).then_some(from_foot)
     }
 }
 
@@ -295,15 +287,17 @@ fn name_within(name: &str) -> &'static str {
 
 fn keep(page: Page, clip: Stepping) -> AnyView {
     live(move || {
-        let Some((count_s, half_s)) = clip.between(0) else {
+        let Some(Ok(intervals)) = clip.intervals() else {
             return group(Vec::new());
         };
-        if checked_count_s(count_s).is_err() {
-            return group(Vec::new());
-        }
         let keep = Callback::new(move |()| {
-            let foot_s = untrack(|| clip.foot_down()).map(|foot| foot.0);
-            page.desk.keep_clip_count(count_s, foot_s, 2.0 * half_s);
+            let count = intervals.count;
+            let foot_down = intervals.foot_down_to_contact;
+            page.desk.keep_clip_count(
+                rounded_s(count.seconds),
+                foot_down.map(|foot| rounded_s(foot.seconds)),
+                count.within.high_s - count.seconds,
+            );
         });
         let forget = Callback::new(move |()| {
             let before = clip.marks.get_untracked();

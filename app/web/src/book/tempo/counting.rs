@@ -1,6 +1,7 @@
 //! Taps, and the set's figures and reps.
 
-use super::run::{Tempo, Way};
+use super::run::Tempo;
+use super::way::Way;
 use crate::parts::{act, act_spoken, choice, group, line, live, live_line};
 use crate::words::fixed;
 use coaching::count::SetStats;

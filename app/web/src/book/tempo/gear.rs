@@ -1,13 +1,10 @@
 //! What of the phone the page holds while it is open.
 
-use crate::device::audio::{Microphone, Player};
+use crate::device::audio::Player;
+use crate::device::awake::Awake;
+use crate::device::microphone::Microphone;
 use crate::device::motion::Motion;
-use crate::device::wake_lock::WakeLock;
 use std::rc::Rc;
-
-/// A contact that was heard or sensed: a lift of its own if any, contact, ms of
-/// the page, and how far it is to be trusted.
-pub type Contact = (Option<f64>, f64, Option<&'static str>);
 
 /// Sound, ears, sensors, screen.
 #[derive(Default)]
@@ -19,9 +16,9 @@ pub struct Gear {
     /// The sensors, while they sense.
     pub motion: Option<Motion>,
     /// The screen kept on.
-    pub wake_lock: Option<WakeLock>,
+    pub awake: Option<Awake>,
     /// The moving light.
     pub light: Option<super::light::Light>,
-    /// What was heard or sensed since the set began to play.
-    pub contacts: Vec<Contact>,
+    /// What was heard since the set began to play, ms of the page.
+    pub heard_ms: Vec<f64>,
 }

@@ -2,8 +2,8 @@
 //! loud a contact is, and what it hears put to the rep.
 
 use super::run::Tempo;
-use crate::device::audio::{Block, Microphone};
 use crate::device::clock::page_now_ms;
+use crate::device::microphone::{Block, Microphone};
 use crate::parts::{act, choice, group, line, live, said};
 use coaching::tempo::onset::{Calibration, Listener, Onset, OnsetError};
 use leptos::prelude::*;
@@ -184,7 +184,7 @@ fn take_in(
     at_ms: f64,
 ) -> Option<Calibration> {
     match balls.try_get_untracked()? {
-        None => tempo.contact(None, at_ms, None),
+        None => tempo.heard(at_ms),
         Some(None) => {
             balls.set(Some(Some(onset)));
             told.set("One ball heard. One more.".to_owned());

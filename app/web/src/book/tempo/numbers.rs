@@ -129,13 +129,12 @@ fn sentences(sets: &[Set], band: Band) -> Vec<String> {
         said.push("One set so far: drift is told from two.".to_owned());
         return said;
     };
-    let stats: Vec<SetStats> = sets[sets.len().saturating_sub(LISTED)..]
-        .iter()
-        .filter_map(|set| SetStats::of(&set.counts_s))
-        .collect();
-    if let [.., a, b] = stats.as_slice() {
+    if let (Some(a), Some(b)) = (
+        SetStats::of(&earlier.counts_s),
+        SetStats::of(&later.counts_s),
+    ) {
         let pair = format!("{} after {}:", named(later), named(earlier));
-        match Compared::of(a, b, band) {
+        match Compared::of(&a, &b, band) {
             Err(cannot) => said.push(format!("{pair} {}", cannot.sentence())),
             Ok(compared) => {
                 said.push(format!("{pair} {}", compared.sentence()));
@@ -143,9 +142,18 @@ fn sentences(sets: &[Set], band: Band) -> Vec<String> {
             }
         }
     }
-    said.push(match Trend::of(&stats) {
-        Ok(trend) => format!("Over the sets below: {}", trend.sentence()),
-        Err(cannot) => format!("Drift over the sets below: {}", cannot.sentence()),
+    // Another environment is another count until the test above says otherwise: a
+    // drift is told within one.
+    let alike: Vec<SetStats> = sets
+        .iter()
+        .filter(|set| set.environment == later.environment)
+        .filter_map(|set| SetStats::of(&set.counts_s))
+        .collect();
+    let alike = &alike[alike.len().saturating_sub(LISTED)..];
+    let of = format!("Over the sets of {}:", named(later));
+    said.push(match Trend::of(alike) {
+        Ok(trend) => format!("{of} {}", trend.sentence()),
+        Err(cannot) => format!("{of} drift: {}", cannot.sentence()),
     });
     said
 }

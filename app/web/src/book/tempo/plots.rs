@@ -4,21 +4,21 @@
 use super::numbers::{band, named};
 use super::run::Tempo;
 use super::sets::{Set, sets};
+use super::trend;
 use crate::parts::{group, heading, line, live, table};
 use crate::words::{fixed, when_ms};
-use coaching::count::SetStats;
 use coaching::tempo::numbers::SetNumbers;
 use leptos::prelude::*;
 
 /// Drawings are this wide inside; on a phone of 360 px one unit is near one px, so
 /// that text of 14 units is above 12 px.
-const WIDE: f64 = 320.0;
+pub(super) const WIDE: f64 = 320.0;
 const HIGH: f64 = 220.0;
-const LEFT: f64 = 40.0;
+pub(super) const LEFT: f64 = 40.0;
 const TOP: f64 = 18.0;
-const BOTTOM: f64 = 184.0;
+pub(super) const BOTTOM: f64 = 184.0;
 /// How many sets, and how many days, are drawn: the latest.
-const DRAWN: usize = 6;
+pub(super) const DRAWN: usize = 6;
 
 /// The fold's inside.
 pub fn view() -> AnyView {
@@ -46,19 +46,19 @@ pub fn view() -> AnyView {
                 counts.join(", ")
             }),
             heading("Over the days"),
-            trend(&all, target_s, band_s),
+            trend::view(&all, target_s, band_s),
         ])
     })
 }
 
 /// Seconds to the drawing's height.
-struct Scale {
+pub(super) struct Scale {
     low_s: f64,
     high_s: f64,
 }
 
 impl Scale {
-    fn of(values_s: impl Iterator<Item = f64>, target_s: f64, band_s: f64) -> Self {
+    pub(super) fn of(values_s: impl Iterator<Item = f64>, target_s: f64, band_s: f64) -> Self {
         let (low_s, high_s) = values_s
             .fold((target_s - band_s, target_s + band_s), |(low, high), s| {
                 (low.min(s), high.max(s))
@@ -69,7 +69,7 @@ impl Scale {
         }
     }
 
-    fn y(&self, s: f64) -> f64 {
+    pub(super) fn y(&self, s: f64) -> f64 {
         BOTTOM - (s - self.low_s) / (self.high_s - self.low_s) * (BOTTOM - TOP)
     }
 
@@ -90,7 +90,7 @@ impl Scale {
 }
 
 /// The frame: ticks with their numbers, and the target's band.
-fn ground(scale: &Scale, target_s: f64, band_s: f64) -> AnyView {
+pub(super) fn ground(scale: &Scale, target_s: f64, band_s: f64) -> AnyView {
     let ticks: Vec<AnyView> = scale
         .ticks()
         .into_iter()
@@ -128,7 +128,7 @@ fn ground(scale: &Scale, target_s: f64, band_s: f64) -> AnyView {
     .into_any()
 }
 
-fn drawing(label: String, inside: Vec<AnyView>) -> AnyView {
+pub(super) fn drawing(label: String, inside: Vec<AnyView>) -> AnyView {
     view! {
         <svg class="tempo-plot" viewBox=format!("0 0 {WIDE} {HIGH}") role="img" aria-label=label>
             {inside}
@@ -179,7 +179,7 @@ fn strip(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
     )
 }
 
-fn written(x: f64, y: f64, text: String) -> AnyView {
+pub(super) fn written(x: f64, y: f64, text: String) -> AnyView {
     view! {
         <text x=x y=y text-anchor="middle">
             {text}
@@ -200,76 +200,4 @@ fn behind(caption: &'static str, sets: &[Set], of: fn(&Set) -> String) -> AnyVie
     let rows = rows.collect();
     view! { <div class="tempo-table">{table(caption, &["", "Set", "Counts"], rows)}</div> }
         .into_any()
-}
-
-/// The days' means, one point a day.
-fn trend(sets: &[Set], target_s: f64, band_s: f64) -> AnyView {
-    let mut days: Vec<(String, Vec<f64>)> = Vec::new();
-    for set in sets {
-        let day = when_ms(set.made_ms);
-        let day = day.split(',').next().unwrap_or_default().to_owned();
-        match days.iter_mut().find(|(known, _)| *known == day) {
-            Some((_, counts_s)) => counts_s.extend(&set.counts_s),
-            None => days.push((day, set.counts_s.clone())),
-        }
-    }
-    let days = &days[days.len().saturating_sub(DRAWN)..];
-    let means: Vec<(&str, SetStats)> = days
-        .iter()
-        .filter_map(|(day, counts_s)| Some((day.as_str(), SetStats::of(counts_s)?)))
-        .collect();
-    let rows = means
-        .iter()
-        .map(|(day, numbers)| {
-            vec![
-                (*day).to_owned(),
-                numbers.n.to_string(),
-                fixed(numbers.mean_s, 2),
-            ]
-        })
-        .collect();
-    let behind = view! { <div class="tempo-table">{table("Mean count of each day, seconds", &["", "n", "Mean"], rows)}</div> }
-        .into_any();
-    if means.len() < 2 {
-        return group(vec![
-            line(
-                "line",
-                "One day so far: a line over the days is drawn from two.",
-            ),
-            behind,
-        ]);
-    }
-    let scale = Scale::of(
-        means.iter().map(|(_, numbers)| numbers.mean_s),
-        target_s,
-        band_s,
-    );
-    let wide = (WIDE - LEFT) / means.len() as f64;
-    let places: Vec<(f64, f64)> = means
-        .iter()
-        .enumerate()
-        .map(|(n, (_, numbers))| (LEFT + wide * (n as f64 + 0.5), scale.y(numbers.mean_s)))
-        .collect();
-    let points: Vec<String> = places
-        .iter()
-        .map(|(x, y)| format!("{x:.1},{y:.1}"))
-        .collect();
-    let mut inside = vec![
-        ground(&scale, target_s, band_s),
-        view! { <polyline class="tempo-mean" fill="none" points=points.join(" ") /> }.into_any(),
-    ];
-    for ((x, y), (day, numbers)) in places.iter().zip(&means) {
-        inside.push(view! { <circle class="tempo-rep" cx=*x cy=*y r="4" /> }.into_any());
-        // Day and month: the year is in the table.
-        let short: Vec<&str> = day.split(' ').take(2).collect();
-        inside.push(written(*x, BOTTOM + 16.0, short.join(" ")));
-        inside.push(written(*x, BOTTOM + 32.0, format!("n {}", numbers.n)));
-    }
-    group(vec![
-        drawing(
-            "Mean count of each day against the target".to_owned(),
-            inside,
-        ),
-        behind,
-    ])
 }

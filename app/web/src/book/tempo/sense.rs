@@ -1,9 +1,9 @@
 //! The count by the phone's motion, asked for in plain words.
 
-use super::pocket::{Felt, Pocket};
 use super::run::Tempo;
 use crate::device::motion::{MISSING, Motion, Reading};
 use crate::parts::{act, group, line, live, said};
+use coaching::tempo::motion::{Pocket, Sample};
 use leptos::prelude::*;
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -27,15 +27,18 @@ pub fn view(tempo: Tempo) -> AnyView {
         spawn_local(async move {
             let pocket = RefCell::new(Pocket::default());
             let sensed: Rc<dyn Fn(Reading)> = Rc::new(move |reading: Reading| {
-                let size = |v: [f64; 3]| v.iter().map(|part| part * part).sum::<f64>().sqrt();
-                let swing = pocket.borrow_mut().feel(Felt {
-                    at_s: reading.at_ms / 1e3,
-                    pull_m_s2: size(reading.acceleration_m_s2),
-                    turn_deg_s: size(reading.turning_deg_s),
+                let found = pocket.borrow_mut().feel(Sample {
+                    t_ms: reading.at_ms,
+                    acceleration_m_s2: reading.acceleration_m_s2,
+                    rotation_deg_s: reading.turning_deg_s,
                 });
-                if let Some(swing) = swing {
-                    let (lift_ms, contact_ms) = (swing.lift_s * 1e3, swing.contact_s * 1e3);
-                    tempo.contact(Some(lift_ms), contact_ms, Some(swing.quality));
+                match found {
+                    None => {}
+                    Some(Ok(swing)) => tempo.felt(&swing),
+                    Some(Err(error)) => {
+                        // The page may be gone.
+                        let _ = tempo.said.try_set(error.to_string());
+                    }
                 }
             });
             match Motion::on(sensed).await {
@@ -71,7 +74,8 @@ pub fn view(tempo: Tempo) -> AnyView {
             "The phone stands in the hitter's back pocket and senses the lift and the turn of the \
              hips. For that it needs the motion sensors. Readings are looked at on this phone and \
              thrown away. The fastest turn is taken for contact, which is near it and not the same: \
-             each count is marked good, fair or poor.",
+             each count is marked good, fair or poor, with the reason. A poor one is shown and is not \
+             kept unless you say so. Stand still for a moment before the lift, one swing at a time.",
         ),
         live(move || match state.get() {
             State::Off => act("Let the phone sense motion", "wide", Callback::new(on)),

@@ -1,10 +1,13 @@
 //! What a set is played with: target, reps, rest, environment.
 
 use super::run::Tempo;
-use crate::parts::{act, choice, group, line, live, number_field, options_of, selection};
+use crate::parts::{
+    act, choice, group, line, live, live_line, number_field, options_of, selection,
+};
 use crate::state::names;
 use crate::words::fixed;
 use coaching::count::Target;
+use coaching::tempo::beats::Plan;
 use coaching::vocabulary::Environment;
 use flight::{Field, Range};
 use leptos::prelude::*;
@@ -17,9 +20,9 @@ pub fn view() -> AnyView {
         max: Target::HIGH_S,
         unit: "s",
     };
-    let rest = Range {
-        min: 3.0,
-        max: 60.0,
+    let seconds = |(min, max): (f64, f64)| Range {
+        min,
+        max,
         unit: "s",
     };
     group(vec![
@@ -52,8 +55,15 @@ pub fn view() -> AnyView {
         ),
         number_field(
             Field::Count,
+            "Call before lift",
+            Signal::stored(seconds(Plan::ANNOUNCE_S)),
+            tempo.call_s.into(),
+            Callback::new(move |seconds| tempo.call_s.set(seconds)),
+        ),
+        number_field(
+            Field::Count,
             "Rest between reps",
-            Signal::stored(rest),
+            Signal::stored(seconds((Plan::REST_S.0, 60.0))),
             tempo.rest_s.into(),
             Callback::new(move |seconds| tempo.rest_s.set(seconds)),
         ),
@@ -90,7 +100,7 @@ pub fn keep_target(tempo: Tempo, seconds: f64) {
 
 /// Another environment is another set.
 fn go_to(tempo: Tempo, environment: Environment) {
-    tempo.stop_playing();
+    tempo.stop();
     tempo.desk.set_environment(environment);
     tempo.new_set();
 }
@@ -133,6 +143,34 @@ pub fn ladder(tempo: Tempo) -> AnyView {
         });
         group(parts)
     })
+}
+
+/// How the machine is fed: its delay from the set-up, the ball's flight from here.
+pub fn random(tempo: Tempo) -> AnyView {
+    group(vec![
+        live_line("line", move || {
+            format!(
+                "Feed delay of the chosen machine: {} s (1 s where none is set up).",
+                fixed(tempo.feed().delay_s, 2)
+            )
+        }),
+        number_field(
+            Field::TimedTime,
+            "Flight of the ball",
+            Signal::stored(Range {
+                min: 0.2,
+                max: 1.5,
+                unit: "s",
+            }),
+            tempo.flight_s.into(),
+            Callback::new(move |seconds| tempo.flight_s.set(seconds)),
+        ),
+        line(
+            "line caution",
+            "The feeder stands behind the screen and sees the hitter. Helmets for all in the cage. \
+             No feed to a hitter who is not ready, tone or not.",
+        ),
+    ])
 }
 
 /// Where a player alone may practise.

@@ -1,10 +1,12 @@
 //! How much later than the browser says a speaker is heard, as one over Bluetooth
 //! is: measured by tapping along, kept on this phone.
 
+use super::beat_button;
 use super::run::Tempo;
 use crate::device::audio::Tone;
 use crate::parts::{act, group, line, live, live_line};
 use crate::words::fixed;
+use coaching::tempo::TempoError;
 use coaching::tempo::delay::{Delay, checked_delay_s};
 use gloo_storage::{LocalStorage, Storage as _};
 use leptos::prelude::*;
@@ -58,31 +60,72 @@ fn pairs(tones_ms: &[f64], taps_ms: &[f64]) -> Vec<(f64, f64)> {
         .collect()
 }
 
+/// The delay that the taps give, s, and its sentence: the difference to the phone's
+/// own speaker where the same person tapped along with that too.
+fn measured_s(pairs: &[(f64, f64)], own: Option<Delay>) -> Result<(f64, String), TempoError> {
+    let Some(own) = own else {
+        let measured = Delay::of(pairs)?;
+        return Ok((measured.setting_s(), measured.sentence()));
+    };
+    let measured = Delay::tapped(pairs)?;
+    let delay_s = checked_delay_s(measured.beyond(&own))?;
+    let sentence = format!(
+        "The speaker is {} ms later than the phone\u{2019}s own ({} and {} taps).",
+        fixed(delay_s * 1e3, 0),
+        measured.n,
+        own.n
+    );
+    Ok((delay_s, sentence))
+}
+
 /// The fold's inside.
 pub fn view() -> AnyView {
     let tempo = expect_context::<Tempo>();
     let delay = RwSignal::new(delay_ms());
+    // What the same person taps to the phone's own speaker, for this visit.
+    let own = RwSignal::new(None::<Delay>);
+    let is_own = StoredValue::new(false);
     let tones = StoredValue::new(Vec::<f64>::new());
     let taps = RwSignal::new(None::<Vec<f64>>);
     let said = RwSignal::new(String::new());
     let finish = move || {
         let tapped = taps.try_update(Option::take).flatten().unwrap_or_default();
-        match Delay::of(&pairs(&tones.get_value(), &tapped)) {
-            Ok(measured) => {
-                let ms = measured.setting_s() * 1e3;
-                keep(ms);
-                delay.set(ms);
-                said.set(format!("{} It holds now.", measured.sentence()));
+        let pairs = pairs(&tones.get_value(), &tapped);
+        if is_own.get_value() {
+            match Delay::tapped(&pairs) {
+                Ok(measured) => {
+                    own.set(Some(measured));
+                    said.set(
+                        "Your own tapping is known. Connect the speaker now and measure it."
+                            .to_owned(),
+                    );
+                }
+                Err(refused) => said.set(refused.to_string()),
+            }
+            return;
+        }
+        match measured_s(&pairs, own.get_untracked()) {
+            Ok((delay_s, sentence)) => {
+                keep(delay_s * 1e3);
+                delay.set(delay_s * 1e3);
+                said.set(format!("{sentence} It holds now."));
+            }
+            Err(refused @ TempoError::DelayRange) if own.with_untracked(Option::is_none) => {
+                said.set(format!(
+                    "{refused} Perhaps it is your own tapping: switch the speaker off, tap along \
+                     with the phone\u{2019}s own, then measure again. Only the difference counts then."
+                ));
             }
             Err(refused) => said.set(refused.to_string()),
         }
     };
-    let begin = move |()| {
+    let begin = move |of_own: bool| {
+        is_own.set_value(of_own);
         spawn_local(async move {
             match tempo.sound().await {
                 Err(why) => said.set(why),
                 Ok(player) => {
-                    tempo.stop_playing();
+                    tempo.stop();
                     let start_s = player.now_s() + 0.5;
                     let at_s = (0..TONES).map(|n| start_s + APART_S * n as f64);
                     let tone = Tone {
@@ -119,37 +162,28 @@ pub fn view() -> AnyView {
             "A speaker over Bluetooth is heard later than the phone plays. Tap along with the tones \
              as you hear them: light, vibration and counts by the beat then wait for the speaker. \
              People tap a little before a tone they expect, so this is good to some 50 ms (from \
-             memory), and it is kept for this phone.",
+             memory). Tap along with the phone\u{2019}s own speaker too, and what is yours drops out. \
+             The delay is kept for this phone.",
         ),
         live_line("line", move || {
             format!("Delay now: {} ms.", fixed(delay.get(), 0))
         }),
         live(move || {
             if taps.with(Option::is_none) {
-                return act("Measure by tapping along", "wide", Callback::new(begin));
+                let own_label = match own.with(Option::is_some) {
+                    true => "Tap along with the phone\u{2019}s own speaker again",
+                    false => "Tap along with the phone\u{2019}s own speaker first",
+                };
+                return group(vec![
+                    act(
+                        "Measure by tapping along",
+                        "wide",
+                        Callback::new(move |()| begin(false)),
+                    ),
+                    act(own_label, "quiet", Callback::new(move |()| begin(true))),
+                ]);
             }
-            view! {
-                <button
-                    type="button"
-                    class="tap-button speaker-tap"
-                    on:pointerdown=move |event| {
-                        if event.is_primary() && event.button() == 0 {
-                            tap(event.time_stamp());
-                        }
-                    }
-                    on:keydown=move |event| {
-                        if matches!(event.key().as_str(), " " | "Enter") {
-                            event.prevent_default();
-                            if !event.repeat() {
-                                tap(event.time_stamp());
-                            }
-                        }
-                    }
-                >
-                    "Tap along"
-                </button>
-            }
-            .into_any()
+            beat_button::view("Tap along", Callback::new(tap))
         }),
         act(
             "No delay",
@@ -166,7 +200,8 @@ pub fn view() -> AnyView {
 
 #[cfg(test)]
 mod tests {
-    use super::pairs;
+    use super::{measured_s, pairs};
+    use coaching::tempo::TempoError;
     use coaching::tempo::delay::Delay;
 
     #[test]
@@ -177,6 +212,19 @@ mod tests {
             let delay = Delay::of(&pairs(&tones, &taps)).expect("nine even taps");
             assert!((delay.offset_s * 1e3 - late_ms).abs() < 1e-6, "{delay:?}");
         }
+    }
+
+    #[test]
+    fn a_late_tapper_is_measured_by_the_difference() {
+        let tones: Vec<f64> = (0..9).map(|n| f64::from(n) * 750.0).collect();
+        let late = |ms: f64| -> Vec<(f64, f64)> {
+            let taps: Vec<f64> = tones.iter().map(|tone| tone + ms).collect();
+            pairs(&tones, &taps)
+        };
+        assert!(measured_s(&late(615.0), None).is_err());
+        let own = Delay::tapped(&late(40.0)).expect("nine even taps");
+        let (delay_s, _) = measured_s(&late(615.0), Some(own)).expect("a delay");
+        assert!((delay_s - 0.575).abs() < 1e-9);
     }
 
     #[test]
