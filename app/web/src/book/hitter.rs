@@ -4,6 +4,7 @@
 mod changed;
 mod facts;
 mod finding;
+mod hits;
 mod sets;
 mod tried;
 
@@ -89,6 +90,7 @@ fn whole(id: RecordId, read: RwSignal<Read>, again: RwSignal<u32>) -> AnyView {
     group(vec![
         live(facts::heading),
         live(shown),
+        hits::hits(id),
         links(),
         live(move || facts::kept(id)),
         fold("Change what is kept", change),

@@ -132,13 +132,19 @@ fn names(stores: &[&str]) -> Array {
     stores.iter().map(|name| JsValue::from_str(name)).collect()
 }
 
-/// What lies under `key`, if anything.
+/// What lies under `key`, if anything. Asked at once, also before it is awaited.
 ///
 /// # Errors
 /// What the browser says.
-pub async fn get(store: &IdbObjectStore, key: &JsValue) -> Result<Option<JsValue>, StorageError> {
-    let found = answered(&store.get(key)?).await?;
-    Ok((!found.is_undefined()).then_some(found))
+pub fn get(
+    store: &IdbObjectStore,
+    key: &JsValue,
+) -> impl Future<Output = Result<Option<JsValue>, StorageError>> + use<> {
+    let asked = store.get(key).map(|request| answered(&request));
+    async move {
+        let found = asked?.await?;
+        Ok((!found.is_undefined()).then_some(found))
+    }
 }
 
 /// Carries out `work` in `transaction` and waits until it is complete; aborts it
@@ -152,6 +158,10 @@ pub async fn carried_out<T>(
 ) -> Result<T, StorageError> {
     match work.await {
         Ok(done) => {
+            // Nothing more is asked: it need not wait to find out. One that is over
+            // already, or was aborted, tells so by its event.
+            #[expect(deprecated, reason = "every browser that we support has it")]
+            let _ = transaction.commit();
             complete(transaction).await?;
             Ok(done)
         }
@@ -163,23 +173,28 @@ pub async fn carried_out<T>(
     }
 }
 
-/// The result of `request`.
+/// The result of `request`, listened for at once, also before it is awaited.
 ///
 /// # Errors
 /// What the browser says.
-pub async fn answered(request: &IdbRequest) -> Result<JsValue, StorageError> {
-    let waiting = Promise::new(&mut |resolve, reject| {
+pub fn answered(
+    request: &IdbRequest,
+) -> impl Future<Output = Result<JsValue, StorageError>> + use<> {
+    let waiting = JsFuture::from(Promise::new(&mut |resolve, reject| {
         request.set_onsuccess(Some(&resolve));
         request.set_onerror(Some(&reject));
-    });
-    match JsFuture::from(waiting).await {
-        Ok(_) => Ok(request.result()?),
-        Err(_) => Err(request
-            .error()
-            .ok()
-            .flatten()
-            .map_or_else(|| JsValue::from_str("unknown error"), JsValue::from)
-            .into()),
+    }));
+    let request = request.clone();
+    async move {
+        match waiting.await {
+            Ok(_) => Ok(request.result()?),
+            Err(_) => Err(request
+                .error()
+                .ok()
+                .flatten()
+                .map_or_else(|| JsValue::from_str("unknown error"), JsValue::from)
+                .into()),
+        }
     }
 }
 
