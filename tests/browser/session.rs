@@ -154,12 +154,20 @@ async fn faster_than_the_disk(phone: &Phone) -> Result<()> {
 
 #[test]
 fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
-    in_session(async |phone, relay| {
+    on_runtime(async {
+        let relay = Relay::start()?;
+        let profile = Profile::new()?;
+        let phone = Phone::on(&profile).await?;
+        phone.begin_session(&relay).await?;
         phone.ball(2, 3).await?;
         phone
             .sees("Ball 1: Line drive, up the middle. Saved.")
             .await?;
-        // The browser's own limit of room, below what is stored already.
+        phone.off().await?;
+
+        // The browser's own limit of room, below what is stored already; from its
+        // start on, as it looks at the limit only now and then.
+        let phone = Phone::on(&profile).await?;
         let limit = |bytes: Option<u64>| {
             let mut said = json!({"origin": relay.address()});
             if let Some(bytes) = bytes {
@@ -170,6 +178,8 @@ fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
         phone
             .devtools("Storage.overrideQuotaForOrigin", limit(Some(1)))
             .await?;
+        phone.open(&session_page(&relay)).await?;
+        phone.sees("1 ball this turn").await?;
         phone.ball(3, 0).await?;
         phone.sees("The phone has no room left").await?;
         phone.sees("Not saved: 1 touch is kept here").await?;
@@ -181,16 +191,10 @@ fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
             .await?;
         phone.touch("Try again").await?;
         phone.sees("Ball 3: Miss. Saved.").await?;
-        let results: Vec<Value> = phone
-            .balls_are(3)
-            .await?
-            .iter()
-            .map(|ball| ball["result"].clone())
-            .collect();
+        let balls = phone.balls_are(3).await?;
+        let results: Vec<&Value> = balls.iter().map(|ball| &ball["result"]).collect();
         ensure!(results == ["line", "ground", "miss"], "{results:?}");
-        // Room or not, what was touched is what the page goes on with.
-        phone.open(&session_page(relay)).await?;
-        phone.sees("3 balls this turn").await
+        phone.off().await
     })
 }
 

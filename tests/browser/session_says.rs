@@ -321,8 +321,25 @@ fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
                      return row.innerText";
         phone.script(first, vec![]).await?;
         phone
-            .sees("1 ball. Line drive, or hit hard in play: 1 of 1")
-            .await
+            .sees("1 ball, 1 swing. Line drive, or hit hard in play: 1 of 1")
+            .await?;
+        phone.touch("How hard it was for Wren").await?;
+        phone
+            .sees("Games are only the balls that you logged")
+            .await?;
+        // The hitter's own page.
+        phone
+            .open(&format!("{}/book/hitter", relay.address()))
+            .await?;
+        phone.sees("9 balls in 2 sessions").await?;
+        phone.sees("Swings: today 9 of 7, seven days 9.").await?;
+        phone.touch("Swings by day").await?;
+        phone.touch("How hard the latest session was").await?;
+        phone
+            .sees("Games are only the balls that you logged")
+            .await?;
+        phone.touch("What the balls say").await?;
+        phone.sees("Front toss, from the right, bats right").await
     })
 }
 

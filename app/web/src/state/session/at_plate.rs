@@ -7,7 +7,11 @@ use coaching::loads::Day;
 use coaching::vocabulary::Side;
 use leptos::prelude::*;
 use notebook::{Hitter, RecordId};
+use std::time::Duration;
 use wasm_bindgen_futures::spawn_local;
+
+/// Until the swings of a hitter who came to the plate are read.
+const A_MOMENT: Duration = Duration::from_millis(700);
 
 impl Practice {
     /// Puts a hitter to the plate: a new turn.
@@ -46,7 +50,10 @@ impl Practice {
     pub(super) fn read_swings(self, id: RecordId) {
         self.swings.set(None);
         let session = self.session.with_untracked(|s| Some(s.as_ref()?.head.id));
-        spawn_local(async move {
+        let read = async move {
+            if self.hitter.get_untracked() != Some(id) {
+                return;
+            }
             let read = self.desk.swings(id, session).await;
             if self.hitter.get_untracked() != Some(id) {
                 return;
@@ -55,7 +62,9 @@ impl Practice {
                 Ok(days) => self.swings.set(Some(days)),
                 Err(error) => self.desk.notes.fail(error.to_string(), None),
             }
-        });
+        };
+        // The first ball after a change of hitter goes before a week of swings.
+        set_timeout(move || spawn_local(read), A_MOMENT);
     }
 
     /// Every swing of the hitter at the plate over the last days, this session's

@@ -93,6 +93,7 @@ impl Practice {
         self.undone.set(None);
         self.said.set(String::new());
         self.counted.update(|counted| *counted += 1);
+        self.set_next();
         Ok(())
     }
 
