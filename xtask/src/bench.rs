@@ -73,6 +73,14 @@ const BUDGETS: &[Budget] = &[
     budget("tap to paint, 98th percentile", 100.0, "ms"),
     budget("tap to paint at 20,000 looks, roster search", 100.0, "ms"),
     budget("tap to paint at 20,000 looks, hitter's page", 100.0, "ms"),
+    budget("ball to paint of its answer, 98th percentile", 100.0, "ms"),
+    budget("ball to paint of \"saved\", 98th percentile", 100.0, "ms"),
+    record("ball to paint of \"saved\", median", "ms"),
+    record(
+        "first ball after a change of hitter to paint of \"saved\", worst",
+        "ms",
+    ),
+    record("a strict write of one row and its frame, median", "ms"),
     budget("set-up search, native median", 5.0, "ms"),
     budget(
         "set-up search for time and angles, native median",
@@ -280,7 +288,7 @@ fn answer_json(command: &mut Command) -> Result<Value> {
 
 fn browser_figures(tools: &Tools, dist: &Path, relay: &Path) -> Result<Vec<Figure>> {
     let mut said = String::new();
-    for program in ["measure", "measure_roster", "catch_up"] {
+    for program in ["measure", "measure_roster", "measure_session", "catch_up"] {
         let mut cargo = with_built("cargo", tools, dist, relay);
         cargo.args(["run", "--quiet", "-p", "browser", "--bin", program]);
         let output = cargo.stderr(std::process::Stdio::inherit()).output()?;

@@ -9,6 +9,8 @@
 //! later test than those who got them in blocks, and those more than hitters
 //! without extra practice.
 
+pub mod planned;
+
 use crate::vocabulary::list;
 
 list! {

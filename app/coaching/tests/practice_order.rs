@@ -1,6 +1,8 @@
 //! The order of a round: recognised, suggested and made.
 
+use coaching::practice_order::planned::{BallKind, PlanError, Planned};
 use coaching::practice_order::{AT_LEAST, PracticeOrder, Purpose, Recognised, recognised, round};
+use coaching::vocabulary::{Environment, Hand};
 use proptest::prelude::*;
 
 fn of(kinds: &str) -> Recognised {
@@ -130,5 +132,84 @@ proptest! {
     fn names_of_kinds_do_not_matter(kinds in prop::collection::vec(0_u8..4, 0..40)) {
         let renamed: Vec<_> = kinds.iter().map(|kind| format!("kind {}", 9 - kind)).collect();
         prop_assert_eq!(recognised(&kinds), recognised(&renamed));
+    }
+}
+
+fn kinds() -> Vec<BallKind> {
+    let of = |environment, feed, pitch| BallKind {
+        environment,
+        feed,
+        pitch,
+    };
+    vec![
+        of(Environment::Tee, None, None),
+        of(
+            Environment::Machine,
+            Some(Hand::Right),
+            Some("baseball-breaking"),
+        ),
+        of(Environment::FrontToss, Some(Hand::Left), None),
+    ]
+}
+
+#[test]
+fn a_planned_round_names_every_ball_and_then_its_end() {
+    for order in PracticeOrder::ALL {
+        let planned = Planned::new(*order, kinds(), 4, 7).unwrap();
+        let named: Vec<BallKind> = (0..12).map(|n| planned.after(n).unwrap()).collect();
+        for kind in kinds() {
+            assert_eq!(named.iter().filter(|named| **named == kind).count(), 4);
+        }
+        assert_eq!(recognised(&named), Recognised::Order(*order));
+        assert_eq!(planned.after(12), None);
+        assert_eq!(planned.sentence(12), "The round of 12 balls is over.");
+    }
+    let blocked = Planned::new(PracticeOrder::Blocked, kinds(), 4, 7).unwrap();
+    assert_eq!(
+        blocked.sentence(4),
+        "Next: Machine, right, Breaking ball. Ball 5 of 12."
+    );
+}
+
+#[test]
+fn another_seed_is_another_order_and_the_same_one_the_same() {
+    let of = |seed| Planned::new(PracticeOrder::Random, kinds(), 6, seed).unwrap();
+    assert_eq!(of(11), of(11));
+    let orders: Vec<Vec<_>> = (0..50)
+        .map(|seed| (0..18).map(|n| of(seed).after(n)).collect())
+        .collect();
+    let first = orders.iter().filter(|order| **order == orders[0]).count();
+    assert!(first < 3, "{first} of 50 are one order");
+}
+
+#[test]
+fn kinds_and_numbers_out_of_range_are_refused() {
+    let of = |n: usize, each| {
+        let kinds = kinds().into_iter().cycle().take(n).collect();
+        Planned::new(PracticeOrder::Serial, kinds, each, 1)
+    };
+    assert_eq!(of(1, 5), Err(PlanError::Kinds { given: 1 }));
+    assert_eq!(of(7, 5), Err(PlanError::Kinds { given: 7 }));
+    assert_eq!(of(2, 0), Err(PlanError::Each { given: 0 }));
+    assert_eq!(of(2, 21), Err(PlanError::Each { given: 21 }));
+    assert_eq!(of(2, 300), Err(PlanError::Each { given: 300 }));
+    assert!(of(6, 20).is_ok());
+}
+
+#[test]
+fn a_kind_is_read_from_its_own_code_and_from_no_other() {
+    for kind in kinds() {
+        assert_eq!(BallKind::from_code(&kind.code()), Some(kind));
+    }
+    for wrong in [
+        "",
+        "tee",
+        "tee.none",
+        "tee.none.none.more",
+        "moon.none.none",
+        "tee.up.none",
+        "tee.none.spitball",
+    ] {
+        assert_eq!(BallKind::from_code(wrong), None, "{wrong}");
     }
 }

@@ -353,3 +353,26 @@ fn a_feed_outside_its_range_is_refused_with_the_field_and_the_range() {
         "{sentence}"
     );
 }
+
+#[test]
+fn a_row_of_the_table_has_what_the_sentence_says() {
+    for environment in [
+        Environment::FrontToss,
+        Environment::SideToss,
+        Environment::ShortBattingPractice,
+    ] {
+        for part in &realism(environment).parts {
+            let [name, here, game, difference] = part.cells();
+            assert_eq!(
+                part.sentence(),
+                format!("{name}: {here}. Game pitch: {game}. Here: {difference}.")
+            );
+        }
+    }
+    let tee = realism(Environment::Tee);
+    let [_, here, _, difference] = tee.part(Component::Time).cells();
+    assert_eq!(
+        [here.as_str(), &difference],
+        ["none: no ball flies", "not compared"]
+    );
+}

@@ -12,6 +12,7 @@ mod phone;
 mod places;
 mod process;
 mod relay;
+mod sessions;
 mod syncing;
 
 pub use fingers::Spot;
@@ -20,6 +21,7 @@ pub use judging::TIME_EVENT;
 pub use phone::{Phone, Profile, Screen, Tab};
 pub use places::{Look, Place};
 pub use relay::{Relay, axe_source, built_client};
+pub use sessions::{in_session, session_page};
 
 use anyhow::Result;
 

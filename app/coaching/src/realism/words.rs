@@ -4,18 +4,35 @@ use super::{Near, Part};
 use crate::cards::Component;
 
 impl Part {
-    /// The component in one line: what is here, what the game pitch has, and
-    /// the difference in words.
-    pub fn sentence(&self) -> String {
+    /// The component as a row of a table: its name, what is here, what the game
+    /// pitch has, and the difference in words.
+    pub fn cells(&self) -> [String; 4] {
         let name = match self.component {
             Component::Decision => "Time to decide",
             other => other.name(),
         };
-        let game = shown(self.component, self.game);
-        let (Some(here), Some(difference)) = (self.here, self.difference) else {
-            return format!("{name}: {}. Game pitch: {game}.", self.near.name());
+        let (here, difference) = match (self.here, self.difference) {
+            (Some(here), Some(difference)) => {
+                (shown(self.component, here), self.verdict(here, difference))
+            }
+            _ => (self.near.name().to_owned(), "not compared".to_owned()),
         };
-        // The difference of the numbers as shown, so that they add up.
+        let game = shown(self.component, self.game);
+        [name.to_owned(), here, game, difference]
+    }
+
+    /// The component in one line: what is here, what the game pitch has, and
+    /// the difference in words.
+    pub fn sentence(&self) -> String {
+        let [name, here, game, difference] = self.cells();
+        match self.difference {
+            None => format!("{name}: {here}. Game pitch: {game}."),
+            Some(_) => format!("{name}: {here}. Game pitch: {game}. Here: {difference}."),
+        }
+    }
+
+    /// The difference of the numbers as shown, so that they add up.
+    fn verdict(&self, here: f64, difference: f64) -> String {
         let off = || match self.component {
             Component::Spin => off(self.component, difference),
             component => off(
@@ -23,13 +40,11 @@ impl Part {
                 rounded(component, here) - rounded(component, self.game),
             ),
         };
-        let verdict = match self.near {
+        match self.near {
             Near::Same => "as the game pitch".to_owned(),
             Near::FarOff => format!("{}, far off", off()),
             _ => off(),
-        };
-        let here = shown(self.component, here);
-        format!("{name}: {here}. Game pitch: {game}. Here: {verdict}.")
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 mod changed;
 mod facts;
 mod finding;
+mod hits;
 mod sets;
 mod tried;
 
@@ -126,6 +127,7 @@ fn whole(page: Page, id: RecordId) -> AnyView {
             Some(Err(reason)) => not_read(page, reason),
             _ => ().into_any(),
         }),
+        hits::hits(id),
         links(),
         live(move || facts::kept(id)),
         fold("Change what is kept", change),

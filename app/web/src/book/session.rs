@@ -1,10 +1,11 @@
 //! A practice, ball by ball: begin it, log it, and read what it says.
 
 mod begin;
-mod challenge;
+pub mod challenge;
 mod details;
 mod fan;
-mod loads;
+mod feed;
+pub mod loads;
 mod log;
 mod machine;
 mod order;

@@ -304,15 +304,26 @@ impl Database {
         stores.dedup();
         let transaction = self.strict.strict(&stores)?;
         let written = async {
+            // What can be asked at once is: each answer is a way to the browser's
+            // storage and back, and a screen waits for it.
+            let kept = last_stamp(&transaction)?;
             for change in changes {
                 let store = transaction.object_store(change.store())?;
+                let alone = change.merged(None)?;
                 let key = JsValue::from_str(&change.key().to_string());
-                let stored = idb::get(&store, &key).await?;
-                let record = change.merged(stored.as_ref())?;
+                let stored = idb::get(&store, &key);
+                let shared = log::shared(&transaction, change.store(), &alone)?;
+                let stored = stored.await?;
+                let record = match &stored {
+                    Some(stored) => change.merged(Some(stored))?,
+                    None => alone,
+                };
                 store.put(&record)?;
-                log::note(&transaction, change.store(), stored.as_ref(), &record).await?;
+                shared
+                    .note(&transaction, change.store(), stored.as_ref(), &record)
+                    .await?;
             }
-            put_last_stamp(&transaction, stamps.stamp()).await
+            keep_stamp(&transaction, kept.await?.as_ref(), stamps.stamp())
         };
         idb::carried_out(&transaction, written).await?;
         self.tell_others();
@@ -353,13 +364,29 @@ pub async fn put_last_stamp(
     transaction: &IdbTransaction,
     stamp: Stamp,
 ) -> Result<(), StorageError> {
+    let kept = last_stamp(transaction)?.await?;
+    keep_stamp(transaction, kept.as_ref(), stamp)
+}
+
+/// Asks for the stamp that was kept last.
+fn last_stamp(
+    transaction: &IdbTransaction,
+) -> Result<impl Future<Output = Result<Option<JsValue>, StorageError>> + use<>, StorageError> {
     let store = transaction.object_store(DEVICE_STORE)?;
-    let kept = idb::get(&store, &"last-stamp".into()).await?;
+    Ok(idb::get(&store, &"last-stamp".into()))
+}
+
+fn keep_stamp(
+    transaction: &IdbTransaction,
+    kept: Option<&JsValue>,
+    stamp: Stamp,
+) -> Result<(), StorageError> {
     let mut value = stamp.to_string();
     if let Some(kept) = kept {
         // The text of stamps sorts as the stamps.
-        value = value.max(from_js::<DeviceFact>(&kept, DEVICE_STORE)?.value);
+        value = value.max(from_js::<DeviceFact>(kept, DEVICE_STORE)?.value);
     }
+    let store = transaction.object_store(DEVICE_STORE)?;
     store.put(&to_js(&DeviceFact {
         key: "last-stamp".to_owned(),
         value,

@@ -132,13 +132,19 @@ fn names(stores: &[&str]) -> Array {
     stores.iter().map(|name| JsValue::from_str(name)).collect()
 }
 
-/// What lies under `key`, if anything.
+/// What lies under `key`, if anything. Asked at once, also before it is awaited.
 ///
 /// # Errors
 /// What the browser says.
-pub async fn get(store: &IdbObjectStore, key: &JsValue) -> Result<Option<JsValue>, StorageError> {
-    let found = answered(&store.get(key)?).await?;
-    Ok((!found.is_undefined()).then_some(found))
+pub fn get(
+    store: &IdbObjectStore,
+    key: &JsValue,
+) -> impl Future<Output = Result<Option<JsValue>, StorageError>> + use<> {
+    let asked = store.get(key).map(|request| answered(&request));
+    async move {
+        let found = asked?.await?;
+        Ok((!found.is_undefined()).then_some(found))
+    }
 }
 
 /// Carries out `work` in `transaction` and waits until it is complete; aborts it
@@ -152,6 +158,10 @@ pub async fn carried_out<T>(
 ) -> Result<T, StorageError> {
     match work.await {
         Ok(done) => {
+            // Nothing more is asked: it need not wait to find out. One that is over
+            // already, or was aborted, tells so by its event.
+            #[expect(deprecated, reason = "every browser that we support has it")]
+            let _ = transaction.commit();
             complete(transaction).await?;
             Ok(done)
         }

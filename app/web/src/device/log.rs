@@ -20,29 +20,52 @@ pub const SHARED: &str = "shared";
 /// The field of a row of [`SHARED`] that says that this phone only reads.
 pub const READS_ONLY: &str = "readsOnly";
 
-/// Notes a write, if its notebook is shared. The transaction must be over [`LOG`]
-/// and [`SHARED`] too. `record` has been put into `store`, where `stored` lay.
+/// The row of [`SHARED`] that a record belongs to, asked for.
+pub struct Shared<Row>(Option<(JsValue, Row)>);
+
+/// Asks whether the notebook of a record in the browser's form is shared. The
+/// transaction must be over [`SHARED`] too.
 ///
 /// # Errors
-/// [`StorageError::ReadsOnly`], or what the browser says.
-pub async fn note(
+/// What the browser says.
+pub fn shared(
     transaction: &IdbTransaction,
     store: &str,
-    stored: Option<&JsValue>,
     record: &JsValue,
-) -> Result<(), StorageError> {
+) -> Result<Shared<impl Future<Output = Result<Option<JsValue>, StorageError>> + use<>>, StorageError>
+{
     let Some(subject) = subject_in(store, record) else {
-        return Ok(());
+        return Ok(Shared(None));
     };
     let subject = JsValue::from_str(&subject.to_string());
-    let shared = transaction.object_store(SHARED)?;
-    if let Some(row) = idb::get(&shared, &subject).await? {
-        if Reflect::get(&row, &READS_ONLY.into())?.is_truthy() {
-            return Err(StorageError::ReadsOnly);
+    let row = idb::get(&transaction.object_store(SHARED)?, &subject);
+    Ok(Shared(Some((subject, row))))
+}
+
+impl<Row: Future<Output = Result<Option<JsValue>, StorageError>>> Shared<Row> {
+    /// Notes a write, if its notebook is shared. The transaction must be over [`LOG`]
+    /// too. `record` has been put into `store`, where `stored` lay.
+    ///
+    /// # Errors
+    /// [`StorageError::ReadsOnly`], or what the browser says.
+    pub async fn note(
+        self,
+        transaction: &IdbTransaction,
+        store: &str,
+        stored: Option<&JsValue>,
+        record: &JsValue,
+    ) -> Result<(), StorageError> {
+        let Some((subject, row)) = self.0 else {
+            return Ok(());
+        };
+        if let Some(row) = row.await? {
+            if Reflect::get(&row, &READS_ONLY.into())?.is_truthy() {
+                return Err(StorageError::ReadsOnly);
+            }
+            put(transaction, &subject, store, stored, record)?;
         }
-        put(transaction, &subject, store, stored, record)?;
+        Ok(())
     }
-    Ok(())
 }
 
 /// Puts a row.

@@ -32,6 +32,8 @@ pub struct Ball {
     pub depth: Option<ContactDepth>,
     /// Id of the kind of pitch.
     pub pitch: Option<&'static str>,
+    /// Of a planned round, what its order was drawn by, and which ball of it.
+    pub planned: Option<(f64, f64)>,
 }
 
 impl Ball {
@@ -39,6 +41,7 @@ impl Ball {
     /// the ball came from.
     pub fn of(record: &notebook::Contact) -> Option<Self> {
         let choice = |name: &str| record.choices.get(name).map(|id| id.as_str());
+        let number = |name: &str| record.numbers.get(name).copied();
         let context = &record.context;
         Some(Self {
             id: record.head.id,
@@ -49,12 +52,13 @@ impl Ball {
                 feed: Hand::from_id(context.feed.as_str()),
                 batted: Side::from_id(context.side.as_str())?,
                 result: ContactResult::from_id(record.result.as_str())?,
-                direction_deg: record.numbers.get(name::DIRECTION).copied(),
+                direction_deg: number(name::DIRECTION),
                 quality: choice(name::QUALITY).and_then(Quality::from_id),
             },
             toss: choice(name::TOSS).and_then(TossSpot::from_id),
             depth: choice(name::DEPTH).and_then(ContactDepth::from_id),
             pitch: choice(name::PITCH).and_then(pitch_type).map(|kind| kind.id),
+            planned: number(name::SEED).zip(number(name::PLACE)),
         })
     }
 
@@ -171,6 +175,8 @@ impl Desk {
                         known.balls.append(&mut balls);
                         known.begun_ms = known.begun_ms.min(begun_ms);
                     }
+                    // A feed that was set and never used.
+                    None if balls.is_empty() => {}
                     None => found.push(HitterSession {
                         session,
                         begun_ms,

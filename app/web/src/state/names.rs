@@ -187,6 +187,26 @@ pub mod session {
     /// "sector" or "point": how a touch on the fan is taken.
     pub const TOUCH: &str = "touch";
 
+    /// One of `coaching::practice_order::PracticeOrder`, or "none": the order of the
+    /// planned round.
+    pub const ORDER: &str = "order";
+    /// The kinds of ball of the planned round, each a code of
+    /// `coaching::practice_order::planned::BallKind`, or "none".
+    pub const KINDS: [&str; 6] = [
+        "order-kind-1",
+        "order-kind-2",
+        "order-kind-3",
+        "order-kind-4",
+        "order-kind-5",
+        "order-kind-6",
+    ];
+
+    // Numbers.
+    /// Balls of each kind in the planned round.
+    pub const EACH: &str = "order-each";
+    /// What its order was drawn by.
+    pub const SEED: &str = "order-seed";
+
     // Numbers, in points of the success rate.
     /// How much easier than the game the coach allows.
     pub const EASIER: &str = "band-easier-points";
@@ -216,6 +236,10 @@ pub mod round {
 pub mod contact {
     /// Where it went, as in `coaching::contact::fan`.
     pub const DIRECTION: &str = "direction-deg";
+    /// Of a planned round, what its order was drawn by.
+    pub const SEED: &str = "order-seed";
+    /// Which ball of the planned round it was, from 1.
+    pub const PLACE: &str = "order-place";
 
     // Choices.
     /// "sector" when the direction is the middle of a sector, "point" when it is
@@ -229,6 +253,8 @@ pub mod contact {
     pub const DEPTH: &str = "contact-depth";
     /// The kind of pitch, one of `flight::PITCH_TYPES`.
     pub const PITCH: &str = "pitch";
+    /// The order of the planned round, one of `coaching::practice_order::PracticeOrder`.
+    pub const ORDER: &str = "order";
     /// The id of the rep that holds its count.
     pub const REP: &str = "rep";
 }

@@ -4,13 +4,14 @@
 use super::Settled;
 use crate::parts::{group, line, live, name_field, refusal, said, selection};
 use crate::state::Desk;
+use crate::state::contacts::Ball;
 use crate::state::names::session as name;
 use crate::state::session::Practice;
 use crate::words::plain;
 use coaching::challenge::{Band, Challenge, SuccessRule};
 use coaching::contact::Contact;
 use leptos::prelude::*;
-use notebook::{Code, write_named};
+use notebook::{Code, RecordId, Session, write_named};
 use wasm_bindgen_futures::spawn_local;
 
 /// The ends of the band: name in the record, label, what holds until it is set.
@@ -80,27 +81,69 @@ fn points(practice: Practice) -> [f64; 3] {
     ENDS.map(|(field, _, usual)| practice.number(field).unwrap_or(usual))
 }
 
-fn compared(practice: Practice, hitter: notebook::RecordId, games: &[Contact]) -> AnyView {
-    let rule = rule_of(practice);
+fn compared(practice: Practice, hitter: RecordId, games: &[Contact]) -> AnyView {
     let balls = untrack(|| practice.balls_of(hitter));
+    let sentence = sentence(rule_of(practice), points(practice), &balls, games);
+    group(vec![line("finding", sentence), line("line", GAMES)])
+}
+
+/// Which balls are those of games.
+pub const GAMES: &str =
+    "Games are only the balls that you logged with the environment Game, over the last 365 days.";
+
+/// The rule and the band of a session as it is stored.
+pub fn set_for(session: Option<&Session>) -> (SuccessRule, [f64; 3]) {
+    let rule = session.and_then(|session| {
+        let chosen = session.choices.get(name::SUCCESS)?;
+        SuccessRule::from_id(chosen.get().as_str())
+    });
+    let points = ENDS.map(|(field, _, usual)| {
+        let set = session.and_then(|session| session.numbers.get(field));
+        set.map_or(usual, |set| *set.get())
+    });
+    (rule.unwrap_or(SuccessRule::USUAL), points)
+}
+
+/// The balls of practice beside those of games, in words.
+pub fn sentence(
+    rule: SuccessRule,
+    [easier, harder, least]: [f64; 3],
+    balls: &[Ball],
+    games: &[Contact],
+) -> String {
     let of_practice = balls
         .iter()
         .map(|ball| ball.contact)
         .filter(|contact| contact.environment != coaching::vocabulary::Environment::Game);
     let session: Vec<Contact> = of_practice.collect();
-    let [easier, harder, least] = points(practice);
     let challenge = Challenge {
         session: rule.share(&session),
         game: rule.share(games),
         band: Band::new(easier, harder, least).unwrap_or_default(),
     };
-    group(vec![
-        line("finding", challenge.sentence()),
-        line(
-            "line",
-            "Games are the balls logged with the environment Game over the last 365 days.",
-        ),
-    ])
+    challenge.sentence()
+}
+
+/// The same for a session of before: the games are read.
+pub fn of_session(session: Option<Session>, hitter: RecordId, balls: Vec<Ball>) -> AnyView {
+    let desk = expect_context::<Desk>();
+    let games = RwSignal::new(None);
+    spawn_local(async move {
+        let read = desk.game_contacts(hitter).await;
+        // Closed by then, nobody needs it.
+        games.try_set(Some(read));
+    });
+    live(move || match games.get() {
+        None => said("line", "Reading this hitter's games…"),
+        Some(Err(error)) => refusal(error.to_string()),
+        Some(Ok(games)) => {
+            let (rule, points) = set_for(session.as_ref());
+            group(vec![
+                line("finding", sentence(rule, points, &balls, &games)),
+                line("line", GAMES),
+            ])
+        }
+    })
 }
 
 /// One end of the band, typed.

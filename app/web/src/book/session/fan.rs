@@ -1,10 +1,10 @@
 //! The field fan: one touch a ball. Seven sectors as seen from the plate, a row a
 //! height, every field of it a button; and large buttons for what has no direction.
 
-use crate::parts::live;
+use crate::parts::{group, live};
 use crate::state::Desk;
 use crate::state::names;
-use crate::state::session::{Dot, Practice, Touch};
+use crate::state::session::{DOTS, Dot, Practice, Touch};
 use coaching::contact::ContactResult;
 use coaching::contact::fan::{FAIR_DEG, SECTOR_DEG, Sector, Third};
 use coaching::vocabulary::Side;
@@ -267,15 +267,14 @@ fn go_to(at: RwSignal<(usize, usize)>, to: (usize, usize)) {
 
 /// The latest balls of the turn, the last one with a ring.
 fn dots(practice: Practice) -> AnyView {
-    live(move || {
-        practice.turn.with(|turn| {
-            let last = turn.dots.last().map(|dot| dot.id);
-            let dots = turn
-                .dots
-                .iter()
-                .map(|dot| one_dot(dot, last == Some(dot.id)));
-            dots.collect::<Vec<_>>().into_any()
-        })
+    group((0..DOTS).map(|slot| slot_of(practice, slot)).collect())
+}
+
+fn slot_of(practice: Practice, slot: usize) -> AnyView {
+    let shown = Memo::new(move |_| practice.turn.with(|turn| turn.dot(slot)));
+    live(move || match shown.get() {
+        Some((dot, is_last)) => one_dot(&dot, is_last),
+        None => ().into_any(),
     })
 }
 
@@ -285,7 +284,7 @@ fn one_dot(dot: &Dot, is_last: bool) -> AnyView {
     };
     let x = MIDDLE + dot.direction_deg / FAIR_DEG * MIDDLE;
     // Beside each other where several fell on one spot.
-    let step = f64::from(dot.number % 5) * 9.0;
+    let step = (dot.place % 5) as f64 * 9.0;
     let x = x - 18.0 + step;
     // Between the row's name and the number.
     let y = ROW * (row as f64 + 0.5) + bend(x) + 2.0;

@@ -1,10 +1,10 @@
 //! Swings of the day and of seven days against the limits that the coach sets.
 
-use crate::parts::{group, line, live, live_line, name_field, said};
+use crate::parts::{group, line, live, live_line, name_field, said, table};
 use crate::state::Desk;
 use crate::state::contacts::today;
 use crate::state::session::{Practice, limits_of};
-use coaching::loads::{CAUTION, Limits, Loads};
+use coaching::loads::{CAUTION, Limits, Loads, SPAN_DAYS};
 use leptos::prelude::*;
 
 /// One line that stands below the fan, and the caution once a limit is passed.
@@ -37,7 +37,8 @@ fn counted(practice: Practice) -> Option<(Loads, Limits, i64)> {
     Some((Loads::of(&days), limits_of(&hitter), today()))
 }
 
-fn in_words(loads: &Loads, limits: Limits, today: i64) -> String {
+/// Swings of today and of seven days, in words.
+pub fn in_words(loads: &Loads, limits: Limits, today: i64) -> String {
     let of = |limit: Option<u32>| limit.map_or(String::new(), |limit| format!(" of {limit}"));
     format!(
         "Swings: today {}{}, seven days {}{}.",
@@ -46,6 +47,19 @@ fn in_words(loads: &Loads, limits: Limits, today: i64) -> String {
         loads.seven_days_to(today),
         of(limits.seven_days()),
     )
+}
+
+/// Swings day by day over the last seven.
+pub fn by_day(loads: &Loads, today: i64) -> AnyView {
+    let rows = (0..SPAN_DAYS).map(|back| {
+        let day = match back {
+            0 => "Today".to_owned(),
+            1 => "Yesterday".to_owned(),
+            days => format!("{days} days ago"),
+        };
+        vec![day, loads.on(today - back).to_string()]
+    });
+    table("Swings by day", &["Day", "Swings"], rows.collect())
 }
 
 /// The limits, and the days behind the numbers.
@@ -72,6 +86,10 @@ pub fn view() -> AnyView {
     };
     group(vec![
         live_line("line", of_last_days),
+        live(move || match counted(practice) {
+            None => group(vec![]),
+            Some((loads, _, today)) => by_day(&loads, today),
+        }),
         line(
             "line",
             "Counted: balls logged here but for takes and medicine-ball throws, and counts by tap that no ball is linked to.",

@@ -1,7 +1,7 @@
 //! The log: who is at the plate, where the ball comes from, the fan, and what can
 //! be said of the last ball. One touch a ball.
 
-use super::{begin, challenge, details, fan, loads, machine, order, realism, says, settings};
+use super::{begin, challenge, details, fan, feed, loads, machine, order, realism, says, settings};
 use crate::parts::{
     act, act_spoken, fold, group, line, live, live_line, options_of, selection, way,
 };
@@ -17,12 +17,14 @@ pub fn view() -> AnyView {
     group(vec![
         at_plate(),
         conditions(),
+        order::next(),
         fan::view(),
         after(),
         details::view(),
         loads::now(),
         fold("Who hits", rotation),
         fold("What the balls say", what_they_say),
+        fold("How the ball is fed", feed::view),
         fold("How like the game", realism::view),
         fold("How hard against the game", challenge::view),
         fold("Order of practice", order::view),
@@ -155,9 +157,13 @@ fn conditions() -> AnyView {
 /// What was saved last, and how to take it back.
 fn after() -> AnyView {
     let practice = expect_context::<Practice>();
-    let saved = move || match practice.waiting.get() {
-        0 => practice.said.get(),
-        n => format!("Saving {}…", counted(n, "touch", "touches")),
+    let saved = move || match (practice.waiting.get(), practice.failed.get()) {
+        (0, _) => practice.said.get(),
+        (n, false) => format!("Saving {}…", counted(n, "touch", "touches")),
+        (n, true) => format!(
+            "Not saved: {} kept here, while this page is open.",
+            counted(n, "touch is", "touches are")
+        ),
     };
     let has_last = Memo::new(move |_| practice.last.with(Option::is_some));
     let has_undone = Memo::new(move |_| practice.undone.with(Option::is_some));

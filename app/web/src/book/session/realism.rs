@@ -1,14 +1,15 @@
 //! How like the game each environment of the session is, component by component,
 //! and what would make it closer. There is no score.
 
+use super::feed::{fed_now, in_words};
 use super::{Settled, says};
-use crate::parts::{cautions, group, line, live, refusal, shown, small_heading, speed, tape, way};
+use crate::parts::{act, group, line, live, refusal, small_heading, speed, table, tape, way};
 use crate::state::session::Practice;
 use crate::state::{Desk, SetUpQuestion};
 use coaching::realism::closer::{Suggestion, firm_enough};
-use coaching::realism::{Fed, Game, Realism, feeds};
-use coaching::vocabulary::{Environment, Side};
-use flight::{Field, Pitch};
+use coaching::realism::{Fed, Game, Realism};
+use coaching::vocabulary::Environment;
+use flight::Pitch;
 use leptos::prelude::*;
 
 /// The environments of the session beside the game pitch.
@@ -43,15 +44,14 @@ pub fn view() -> AnyView {
             },
             Err(error) => return refusal(error.to_string()),
         };
-        let side = desk.side_now(&hitter);
         let mut parts = vec![line("line", game_pitch(&question))];
         for environment in environments {
-            let machine = practice.feed_of(hitter.head.id, environment);
-            parts.push(one(environment, &question, &game, side, machine));
+            let fed = fed_now(desk, practice, environment);
+            parts.push(one(environment, fed, &game));
         }
         parts.push(line(
             "line",
-            "Each component stands for itself; there is no score. Feeds by hand are taken as the usual ones of their kind.",
+            "Each component stands for itself; there is no score. A feed by hand is taken as the usual one of its kind until you set it under How the ball is fed.",
         ));
         group(parts)
     })
@@ -69,23 +69,7 @@ fn game_pitch(question: &SetUpQuestion) -> String {
     )
 }
 
-fn one(
-    environment: Environment,
-    question: &SetUpQuestion,
-    game: &Game,
-    side: Side,
-    machine: Option<flight::Placed>,
-) -> AnyView {
-    let ball = question.level.ball;
-    let fed = feeds::usual(environment, ball, side, question.pitcher);
-    let fed = match (fed, machine) {
-        (Some(fed), _) => Some(fed),
-        (None, Some(placed)) => Some(Fed::Ball(flight::Placed {
-            ball: question.machine.ball,
-            ..placed
-        })),
-        (None, None) => None,
-    };
+fn one(environment: Environment, fed: Option<Fed>, game: &Game) -> AnyView {
     let Some(fed) = fed else {
         return group(vec![
             small_heading(environment.name()),
@@ -106,36 +90,56 @@ fn described(realism: &Realism, fed: Fed, game: &Game) -> AnyView {
     let environment = realism.environment;
     let mut parts = vec![small_heading(environment.name())];
     if let Fed::Ball(placed) = fed {
-        parts.push(line(
-            "line",
-            format!(
-                "Fed from {}, {} high, at {}.",
-                tape(placed.distance_ft),
-                tape(placed.height_ft),
-                shown(Field::FeedSpeed, placed.speed_mph)
-            ),
-        ));
+        parts.push(line("line", in_words(&placed)));
     }
-    let rows = realism.parts.iter().map(|part| part.sentence());
-    parts.push(cautions(rows.collect()));
+    let rows = realism.parts.iter().map(|part| part.cells().to_vec());
+    parts.push(table(
+        environment.name(),
+        &["", "Here", "Game pitch", "Difference"],
+        rows.collect(),
+    ));
+    parts.extend(closer(realism, fed, game));
+    group(parts)
+}
+
+/// What would make it closer, each with its way there.
+fn closer(realism: &Realism, fed: Fed, game: &Game) -> Vec<AnyView> {
     let closer = realism.closer();
     if closer.is_empty() {
-        return group(parts);
+        return Vec::new();
     }
-    parts.push(line("line caution", "What would make it closer:"));
-    parts.push(cautions(
-        closer.iter().map(|known| known.name().to_owned()).collect(),
-    ));
-    if closer.contains(&Suggestion::Firmer)
-        && let Some(firm) = firm_enough(environment, fed, game)
-    {
-        parts.push(line("line", firm.sentence()));
+    let mut parts = vec![line("line caution", "What would make it closer:")];
+    for suggestion in closer {
+        let mut text = suggestion.name().to_owned();
+        if suggestion == Suggestion::Firmer
+            && let Some(firm) = firm_enough(realism.environment, fed, game)
+        {
+            text = format!("{text} {}", firm.sentence());
+        }
+        parts.push(line("line", text));
+        parts.extend(match suggestion {
+            Suggestion::OpenSetUp | Suggestion::MachineMatch => {
+                Some(way("/set-up", "Open the set-up", "", false))
+            }
+            // Set in the fold beside this one.
+            Suggestion::Firmer | Suggestion::Softer | Suggestion::CallTakeSwing => None,
+            Suggestion::AngledToss => Some(take(Environment::AngledToss, "Log an angled toss")),
+            Suggestion::FirmShortPractice => Some(take(
+                Environment::ShortBattingPractice,
+                "Log short batting practice",
+            )),
+            Suggestion::TeeWithGuide => Some(way("/book/cards", "Open the drill cards", "", true)),
+        });
     }
-    if closer.contains(&Suggestion::OpenSetUp) || closer.contains(&Suggestion::MachineMatch) {
-        parts.push(way("/set-up", "Open the set-up", "", false));
-    }
-    if closer.iter().any(|known| known.card().is_some()) {
-        parts.push(way("/book/cards", "Open the drill cards", "", true));
-    }
-    group(parts)
+    parts
+}
+
+/// Has the balls to come from another environment.
+fn take(environment: Environment, label: &'static str) -> AnyView {
+    let desk = expect_context::<Desk>();
+    act(
+        label,
+        "",
+        Callback::new(move |()| desk.set_environment(environment)),
+    )
 }

@@ -1,7 +1,7 @@
 //! One session: what each hitter hit in it.
 
 use crate::parts::{act, fold_of, group, line, live, refusal, said};
-use crate::session::says;
+use crate::session::{challenge, says};
 use crate::state::Desk;
 use crate::state::contacts::Ball;
 use crate::state::session::{Practice, is_over};
@@ -16,19 +16,18 @@ use wasm_bindgen_futures::spawn_local;
 pub fn view(session: Session) -> AnyView {
     let desk = expect_context::<Desk>();
     let id = session.head.id;
-    let rule = rule_of(&session);
+    let over = is_over(&session);
     let balls = RwSignal::new(None);
     spawn_local(async move {
         let read = desk.session_balls(id).await.map(Arc::new);
         // Closed by then, nobody needs it.
         balls.try_set(Some(read));
     });
-    let over = is_over(&session);
     let list = live(move || match balls.get() {
         None => said("line", "Reading…"),
         Some(Err(error)) => refusal(error.to_string()),
         Some(Ok(balls)) if balls.is_empty() => line("line", "No ball was logged."),
-        Some(Ok(balls)) => by_hitter(desk, &balls, rule),
+        Some(Ok(balls)) => by_hitter(desk, &balls, &session),
     });
     let go_on = over.then(|| {
         act(
@@ -45,13 +44,11 @@ pub fn view(session: Session) -> AnyView {
 
 /// What counts as a success in a session.
 pub fn rule_of(session: &Session) -> SuccessRule {
-    let chosen = session.choices.get(crate::state::names::session::SUCCESS);
-    chosen
-        .and_then(|id| SuccessRule::from_id(id.get().as_str()))
-        .unwrap_or(SuccessRule::USUAL)
+    challenge::set_for(Some(session)).0
 }
 
-fn by_hitter(desk: Desk, balls: &Arc<Vec<Ball>>, rule: SuccessRule) -> AnyView {
+fn by_hitter(desk: Desk, balls: &Arc<Vec<Ball>>, session: &Session) -> AnyView {
+    let rule = rule_of(session);
     let mut hitters: Vec<RecordId> = Vec::new();
     for ball in balls.iter() {
         if !hitters.contains(&ball.hitter) {
@@ -65,10 +62,13 @@ fn by_hitter(desk: Desk, balls: &Arc<Vec<Ball>>, rule: SuccessRule) -> AnyView {
             .copied()
             .collect();
         let name = name_of(desk, hitter);
+        let session = session.clone();
         let contacts: Vec<_> = own.iter().map(|ball| ball.contact).collect();
+        let swings = own.iter().filter(|ball| ball.is_swing()).count();
         let text = format!(
-            "{}. {}: {}.",
+            "{}, {}. {}: {}.",
             counted(own.len(), "ball", "balls"),
+            counted(swings, "swing", "swings"),
             rule.name(),
             rule.share(&contacts).words()
         );
@@ -77,7 +77,16 @@ fn by_hitter(desk: Desk, balls: &Arc<Vec<Ball>>, rule: SuccessRule) -> AnyView {
             line("line", text),
             fold_of(
                 format!("What {name}'s balls say"),
-                Callback::new(move |()| says::of_balls(&own)),
+                Callback::new({
+                    let own = own.clone();
+                    move |()| says::of_balls(&own)
+                }),
+            ),
+            fold_of(
+                format!("How hard it was for {name}"),
+                Callback::new(move |()| {
+                    challenge::of_session(Some(session.clone()), hitter, own.clone())
+                }),
             ),
         ])
     });

@@ -24,8 +24,8 @@ pub enum Done {
     },
     /// A ball was taken out.
     Removed(Arc<Contact>),
-    /// Nothing.
-    Nothing,
+    /// How the ball is fed.
+    Fed,
 }
 
 struct Job {
@@ -70,7 +70,9 @@ impl Practice {
             if n == 0 {
                 break;
             }
-            if let Err(error) = self.desk.write(&changes).await {
+            let written = self.desk.write(&changes).await;
+            self.failed.set(written.is_err());
+            if let Err(error) = written {
                 let again: Arc<dyn Fn() + Send + Sync> = Arc::new(move || self.write_on());
                 self.desk.notes.fail(
                     format!("Not saved. {error} The balls wait in order."),
@@ -111,7 +113,10 @@ impl Practice {
                     .set(self.latest.with_value(|latest| latest.last().cloned()));
                 self.undone.set(Some(contact));
             }
-            Done::Nothing => return,
+            Done::Fed => {
+                self.fed.update(|fed| *fed += 1);
+                return;
+            }
         }
         self.counted.update(|counted| *counted += 1);
     }

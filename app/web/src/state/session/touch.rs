@@ -2,13 +2,14 @@
 //! A contact is never edited: a wrong one is removed and another takes its place.
 
 use super::super::{desk::code, names::contact, names::session as name};
+use super::feed::{is_fed, put_numbers};
 use super::queue::Done;
-use super::{BACK, Detail, Practice, Touch, id_code, put_numbers};
+use super::{BACK, Detail, FeedKey, Practice, Touch, id_code};
 use crate::device::database::Change;
 use coaching::contact::side_toss::{ContactDepth, TossSpot};
 use coaching::vocabulary::Environment;
 use leptos::prelude::*;
-use notebook::{Contact, Fields, Hitter, RecordId, Rep, Round};
+use notebook::{Code, Contact, Fields, Hitter, RecordId, Rep, Round};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
@@ -21,7 +22,7 @@ impl Practice {
 
     /// Takes one touch: a ball, or in place of the last one.
     pub fn touch(self, touch: Touch) {
-        let numbers = touch
+        let direction = touch
             .direction_deg
             .map(|direction| (code(contact::DIRECTION), direction));
         let mut choices = BTreeMap::new();
@@ -35,7 +36,8 @@ impl Practice {
             self.fixing.set(false);
             self.replace(|last| {
                 last.result = result;
-                last.numbers = numbers.into_iter().collect();
+                last.numbers.remove(contact::DIRECTION);
+                last.numbers.extend(direction);
                 for name in [contact::BY, contact::QUALITY] {
                     last.choices.remove(name);
                 }
@@ -62,11 +64,14 @@ impl Practice {
         if let Some(pitch) = self.pitch.get_untracked() {
             choices.insert(code(contact::PITCH), code(pitch));
         }
+        let mut numbers: BTreeMap<Code, f64> = direction.into_iter().collect();
+        self.mark_planned(&mut numbers, &mut choices);
         let mut changes: Vec<Arc<dyn Change>> = Vec::new();
+        let fed = untrack(|| self.feed_of(FeedKey::of_context(hitter.head.id, &context)?));
         let known = self.rounds.with_value(|rounds| {
-            rounds
-                .iter()
-                .position(|(round, _)| round.context == context)
+            let holds =
+                |(round, _): &(Round, u32)| round.context == context && is_fed(round, fed.as_ref());
+            rounds.iter().rposition(holds)
         });
         let place = match known {
             Some(place) => place,
@@ -97,22 +102,23 @@ impl Practice {
             number,
             context,
             result,
-            numbers: numbers.into_iter().collect(),
+            numbers,
             choices,
         });
         changes.push(contact.clone());
         self.push_latest(contact.clone());
         self.enqueue(changes, Done::Added(contact));
+        self.set_next();
     }
 
-    fn new_round(
+    pub(super) fn new_round(
         self,
         hitter: &Hitter,
         session: RecordId,
         context: notebook::HittingContext,
     ) -> Option<Round> {
         let head = self.desk.new_head()?;
-        let environment = Environment::from_id(context.environment.as_str());
+        let key = FeedKey::of_context(hitter.head.id, &context);
         let mut round = Round {
             head,
             hitter: hitter.head.id,
@@ -121,8 +127,7 @@ impl Practice {
             numbers: Fields::new(),
             choices: Fields::new(),
         };
-        let placed = environment.and_then(|known| self.feed_of(round.hitter, known));
-        if let Some(placed) = placed {
+        if let Some(placed) = untrack(|| self.feed_of(key?)) {
             self.desk
                 .with_clock(|stamps| put_numbers(&mut round, placed, stamps))?;
         }
@@ -225,6 +230,7 @@ impl Practice {
             }
         });
         self.mark(&old, true, Done::Removed);
+        self.set_next();
     }
 
     /// Brings back the ball that was taken out last.
@@ -241,6 +247,7 @@ impl Practice {
         });
         if let Some(back) = self.mark(&gone, false, Done::Added) {
             self.push_latest(back);
+            self.set_next();
         }
     }
 

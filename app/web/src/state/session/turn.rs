@@ -7,15 +7,16 @@ use coaching::contact::fan::{Sector, Third};
 use notebook::{Contact, RecordId};
 
 /// Balls that are drawn.
-const DOTS: usize = 12;
+pub const DOTS: usize = 12;
 
 /// A ball on the drawing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Dot {
     /// The contact's record.
     pub id: RecordId,
-    /// Its number in the round.
-    pub number: u32,
+    /// Which ball in play of the turn it was; also where it is drawn among the
+    /// others of its spot.
+    pub place: usize,
     /// How high.
     pub result: ContactResult,
     /// Where to, degrees.
@@ -30,7 +31,7 @@ pub struct Turn {
     /// By result alone.
     results: [u32; 7],
     /// The latest balls in play.
-    pub dots: Vec<Dot>,
+    dots: Vec<Dot>,
 }
 
 impl Turn {
@@ -48,6 +49,14 @@ impl Turn {
     /// All balls.
     pub fn balls(&self) -> u32 {
         self.results.iter().sum()
+    }
+
+    /// The ball that is drawn in a slot below [`DOTS`], and whether it is the last: a
+    /// ball keeps its slot, so that a touch draws two and not all.
+    pub fn dot(&self, slot: usize) -> Option<(Dot, bool)> {
+        let last = self.dots.last()?.place;
+        let dot = self.dots.iter().find(|dot| dot.place % DOTS == slot)?;
+        Some((*dot, dot.place == last))
     }
 
     /// Puts a ball in.
@@ -68,7 +77,7 @@ impl Turn {
         }
         self.dots.push(Dot {
             id: ball.id,
-            number: contact.number,
+            place: self.dots.last().map_or(0, |dot| dot.place + 1),
             result,
             direction_deg,
         });
