@@ -1,8 +1,9 @@
 //! Pictures of every screen in every look at every size, to be looked at.
-//! Takes the folder to put them into.
+//! Takes the folder to put them into, and "book" for the book's pages alone.
 
 use anyhow::{Context, Result};
 use browser::{Look, Phone, Place, Profile, Relay, Screen, on_runtime};
+use serde_json::json;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -11,10 +12,13 @@ fn main() -> Result<()> {
     let folder = std::env::args_os()
         .nth(1)
         .map(PathBuf::from)
-        .context("usage: shots FOLDER")?;
+        .context("usage: shots FOLDER [book]")?;
     fs::create_dir_all(&folder)?;
     on_runtime(async {
         let relay = Relay::start()?;
+        if std::env::args().nth(2).is_some_and(|part| part == "book") {
+            return book(&relay, &folder).await;
+        }
         let profile = Profile::new()?;
         let phone = Phone::on(&profile).await?;
         phone.open(relay.address()).await?;
@@ -22,8 +26,48 @@ fn main() -> Result<()> {
         in_every_look(&phone, &folder, "first-run", &[Place::Home]).await?;
         put_to_work(&phone).await?;
         in_every_look(&phone, &folder, "", &Place::ALL).await?;
-        phone.off().await
+        phone.off().await?;
+        book(&relay, &folder).await
     })
+}
+
+/// The pages of the book that are about hitters.
+const PAGES: [&str; 5] = ["roster", "hitter", "check", "items", "cards"];
+
+/// These pages with a team on the phone, the phone's screen in every look and the
+/// others in light.
+async fn book(relay: &Relay, folder: &Path) -> Result<()> {
+    let profile = Profile::new()?;
+    let phone = Phone::on(&profile).await?;
+    phone.open(relay.address()).await?;
+    phone.sees("Add a hitter").await?;
+    let ids = phone.add_hitters(14).await?;
+    phone.add_looks(&ids, 3).await?;
+    for page in PAGES {
+        let address = relay.address().trim_end_matches('/');
+        phone.set_screen(Screen::PHONE).await?;
+        phone.open(&format!("{address}/book/{page}")).await?;
+        phone.no_longer_sees("Opening").await?;
+        phone.no_longer_sees("Reading").await?;
+        for look in Look::ALL {
+            phone.prefer_dark(look == Look::Dark).await?;
+            let theme = if look == Look::Sun { "sun" } else { "phone" };
+            let script = "document.documentElement.setAttribute('data-theme', arguments[0])";
+            phone.script(script, vec![json!(theme)]).await?;
+            for screen in Screen::ALL {
+                if look != Look::Light && screen.width != Screen::PHONE.width {
+                    continue;
+                }
+                phone.set_screen(screen).await?;
+                phone.stands_still().await?;
+                let Screen { width, height } = screen;
+                let name = format!("book-{page}-{}-{width}x{height}.png", look.name());
+                fs::write(folder.join(&name), phone.picture(true).await?)?;
+                println!("{name}");
+            }
+        }
+    }
+    phone.off().await
 }
 
 /// A hitter with a check under way, a set with a few reps, and a lift.
