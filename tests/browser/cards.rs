@@ -18,8 +18,9 @@ fn at_the_cards(work: impl AsyncFnOnce(&Phone, &str) -> Result<()>) -> Result<()
         let profile = Profile::new()?;
         let phone = Phone::on(&profile).await?;
         phone.open(&address).await?;
-        phone.add_first_hitter("Wren").await?;
-        look_at_the_balance(&phone).await?;
+        phone.sees("Add a hitter").await?;
+        let hitter = phone.add_hitters(1).await?.remove(0);
+        phone.add_look(&hitter, LOOK, 60, json!({})).await?;
         phone.open(&format!("{address}{PAGE}")).await?;
         phone.sees("Cards that answer it").await?;
         work(&phone, &address).await?;
@@ -27,17 +28,14 @@ fn at_the_cards(work: impl AsyncFnOnce(&Phone, &str) -> Result<()>) -> Result<()
     })
 }
 
-async fn look_at_the_balance(phone: &Phone) -> Result<()> {
-    for question in ["Free of pain", "Eyesight tested", "Bat fits", "Rested"] {
-        phone.sees(question).await?;
-        phone.touch_in(question, "Yes").await?;
-    }
-    phone.sees("Balanced between the feet").await?;
-    phone
-        .touch_in("Balanced between the feet", "Not yet")
-        .await?;
-    phone.sees("1 of 6 looked at").await
-}
+/// A look that found the balance wanting.
+const LOOK: &[(&str, &str)] = &[
+    ("before-pain", "yes"),
+    ("before-eyesight", "yes"),
+    ("before-bat", "yes"),
+    ("before-fatigue", "yes"),
+    ("launch-balance", "not-yet"),
+];
 
 /// Titles of the suggested cards, in order.
 async fn suggested(phone: &Phone) -> Result<Vec<String>> {
@@ -116,23 +114,83 @@ fn a_finding_leads_to_its_cards_and_what_came_of_them_ranks_them_anew() -> Resul
         are_kept(phone, "outcomes", 2).await?;
 
         // A second look says it again: now it is repeated.
-        phone.open(address).await?;
-        phone.touch("Open Swing check").await?;
-        phone.touch("Begin a new look").await?;
-        phone
-            .touch_in("Balanced between the feet", "Not yet")
-            .await?;
-        phone
-            .is_answered("Balanced between the feet", "Not yet")
-            .await?;
-        phone
-            .waits_for("for the second look", async || {
-                Ok(phone.stored("checks").await?.len() == 2)
-            })
-            .await?;
+        let hitters = phone.stored("hitters").await?;
+        let hitter = hitters[0]["head"]["id"].as_str().context("no hitter")?;
+        phone.add_look(hitter, LOOK, 1, json!({})).await?;
         phone.open(&format!("{address}{PAGE}")).await?;
         phone.sees("Not yet, seen repeatedly").await?;
         are_suggested(phone, &[EITHER_WAY, POSITION]).await
+    })
+}
+
+/// Own items answer findings, what the coach hid does not count, and a card of the
+/// coach's own answers an own item. Of two records joined both the looks and the
+/// history of cards are read.
+#[test]
+fn findings_and_cards_follow_the_coachs_own_items_and_joined_records() -> Result<()> {
+    on_runtime(async {
+        let relay = Relay::start()?;
+        let address = relay.address().trim_end_matches('/').to_owned();
+        let profile = Profile::new()?;
+        let phone = Phone::on(&profile).await?;
+        phone.open(&address).await?;
+        phone.sees("Add a hitter").await?;
+        let ids = phone.add_hitters(2).await?;
+        let hands = json!({"version": 1, "id": "own.hands", "phase": "launch-position",
+            "skill": "swing", "sport": null, "title": "Hands stay back", "view": "open-side",
+            "good": "They stay.", "fault": "They drift.", "how": ""});
+        let order = json!({"version": 1, "order": ["own.hands"], "hidden": ["launch-balance"]});
+        let own = |what: &str, content: &Value| json!({"what": what, "content": {"value": content.to_string(), "stamp": "now"}});
+        let lists = [own("item", &hands), own("arrangement", &order)];
+        phone.add_records("own", &lists).await?;
+        // Each record has one look that says not yet; the balance is hidden.
+        let look = [("launch-balance", "not-yet"), ("own.hands", "not-yet")];
+        phone.add_look(&ids[0], &look, 90, json!({})).await?;
+        phone.add_look(&ids[1], &look, 30, json!({})).await?;
+        let outcome = json!({"hitter": ids[1], "card": "position-on-call", "outcome": "helped"});
+        phone.add_records("outcomes", &[outcome]).await?;
+
+        phone.open(&format!("{address}{PAGE}")).await?;
+        phone
+            .sees("One look said not yet in the launch position: Hands stay back.")
+            .await?;
+        ensure!(!phone.text().await?.contains("Last: Helped"));
+        phone.touch("Write a card of your own").await?;
+        phone.type_into("Name", NAME).await?;
+        write(&phone, "Purpose", "Hands wait.").await?;
+        phone.touch("Swing: Launch position").await?;
+        phone.touch_in("Launch position", "Hands stay back").await?;
+        phone.sees("Fault of: Hands stay back").await?;
+        write(&phone, "Steps", "Wait, then go.").await?;
+        phone.touch("Save this card").await?;
+        phone.sees(&format!("{NAME} is saved.")).await?;
+        are_suggested(&phone, &[NAME]).await?;
+        phone.sees("For: Hands stay back.").await?;
+        phone
+            .touch_in(&format!("What came of {NAME}"), "Helped")
+            .await?;
+        are_kept(&phone, "outcomes", 2).await?;
+
+        let join = json!({"one": ids[0], "other": ids[1]});
+        phone.add_records("joins", &[join]).await?;
+        phone.reload().await?;
+        phone
+            .sees("Work on the launch position. Not yet, seen repeatedly: Hands stay back.")
+            .await?;
+        phone
+            .type_into("Search cards by name", "position on call")
+            .await?;
+        phone.touch(&format!("Open the card {POSITION}")).await?;
+        phone
+            .is_answered(&format!("What came of {POSITION}"), "Helped")
+            .await?;
+        phone.open(&format!("{address}/book/hitter")).await?;
+        phone
+            .sees("Not yet, seen repeatedly: Hands stay back.")
+            .await?;
+        phone.sees("for: Hands stay back").await?;
+        ensure!(!phone.text().await?.contains("Balanced between the feet"));
+        phone.off().await
     })
 }
 

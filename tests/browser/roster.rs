@@ -211,9 +211,39 @@ fn by_the_keyboard_alone_a_hitter_is_chosen() -> Result<()> {
                 phone.sees("Where the work is").await?;
                 let who = "return document.querySelector('.who').innerText";
                 ensure!(phone.script(who, vec![]).await? == Value::from("Hitter 02"));
-                return Ok(());
+                return what_is_typed_outlives_the_page(phone, address).await;
             }
         }
         anyhow::bail!("the tabulator key does not come to the second hitter")
     })
+}
+
+/// A name and a note half typed, neither saved: the name stands in its form again, the
+/// note is saved once its field is shown.
+async fn what_is_typed_outlives_the_page(phone: &Phone, address: &str) -> Result<()> {
+    open_page(phone, address, "roster", "3 hitters.").await?;
+    phone.touch("Add a hitter").await?;
+    phone.type_into("First name", "Half typ").await?;
+    phone.reload().await?;
+    phone.sees("Save hitter").await?;
+    ensure!(phone.value_of("First name").await? == "Half typ");
+    phone.touch("Cancel").await?;
+    phone.touch("Edit Hitter 03").await?;
+    phone.sees("nothing medical").await?;
+    let type_only = "const note = document.querySelector('.hitter-form textarea');
+        note.value = 'Early';
+        note.dispatchEvent(new Event('input', {bubbles: true}));";
+    phone.script(type_only, vec![]).await?;
+    phone.reload().await?;
+    phone.sees("3 hitters.").await?;
+    ensure!(
+        !phone.text().await?.contains("Save hitter"),
+        "the form is open again"
+    );
+    phone.touch("Edit Hitter 03").await?;
+    phone.sees("Hitter 03: note saved.").await?;
+    let hitters = phone.stored("hitters").await?;
+    let kept = |hitter: &&Value| hitter["texts"]["note"]["value"] == "Early";
+    ensure!(hitters.iter().filter(kept).count() == 1, "{hitters:?}");
+    Ok(())
 }

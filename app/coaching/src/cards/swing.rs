@@ -39,7 +39,7 @@ pub(super) const CARDS: &[Card] = &[
         steps: &[
             "Play the target count aloud, and take five swings off the tee to it.",
             "Take five at front toss, then five at short batting practice, with the same count.",
-            "Compare the means of the sets. Where the count changed, go back one set.",
+            "Compare the mean counts of the sets. Where the count changed, go back one set.",
         ],
         feel: "The same rhythm before every ball.",
         view: View::OpenSide,

@@ -142,7 +142,7 @@ pub const ITEMS: &[Item] = &[
         view: View::OpenSide,
         good: "The count from lift to contact is the same as in the other drill sets.",
         fault: "The count gets shorter or longer when the drill changes.",
-        how: "Take at least five counts in each drill set, and compare the means.",
+        how: "Take at least five counts in each drill set, and compare the mean counts.",
         caution: None,
     },
     Item {

@@ -162,7 +162,6 @@ impl Desk {
         self.round.set(Round::new(clock::new_id()));
         self.side
             .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
-        settings::choose_hitter(Some(id));
         self.turning.set_value(Some(id));
         self.chosen.set(Some(id));
     }

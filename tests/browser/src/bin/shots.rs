@@ -1,5 +1,5 @@
 //! Pictures of every screen in every look at every size, to be looked at.
-//! Takes the folder to put them into.
+//! Takes the folder to put them into, and "book" for the book's pages alone.
 
 use anyhow::{Context, Result};
 use browser::{Look, Phone, Place, Profile, Relay, Screen, on_runtime};
@@ -16,10 +16,13 @@ fn main() -> Result<()> {
     let folder = std::env::args_os()
         .nth(1)
         .map(PathBuf::from)
-        .context("usage: shots FOLDER")?;
+        .context("usage: shots FOLDER [book]")?;
     fs::create_dir_all(&folder)?;
     on_runtime(async {
         let relay = Relay::start()?;
+        if std::env::args().nth(2).is_some_and(|part| part == "book") {
+            return book(&relay, &folder).await;
+        }
         let profile = Profile::new()?;
         let phone = Phone::on(&profile).await?;
         phone.open(relay.address()).await?;
@@ -27,18 +30,31 @@ fn main() -> Result<()> {
         in_every_look(&phone, &folder, "first-run", &[Place::Home]).await?;
         put_to_work(&phone).await?;
         in_every_look(&phone, &folder, "", &Place::ALL).await?;
-        for look in Look::ALL {
-            phone.show(look).await?;
-            for leaf in LEAVES {
-                let address = format!("{}/book/{leaf}", relay.address());
-                phone.open(&address).await?;
-                phone.sees("Cage").await?;
-                pictures(&phone, &folder, leaf, look, true).await?;
-            }
-            phone.back_to_the_cage().await?;
-        }
-        phone.off().await
+        phone.off().await?;
+        book(&relay, &folder).await
     })
+}
+
+/// The pages of the book with a team on the phone.
+async fn book(relay: &Relay, folder: &Path) -> Result<()> {
+    let profile = Profile::new()?;
+    let phone = Phone::on(&profile).await?;
+    phone.open(relay.address()).await?;
+    phone.sees("Add a hitter").await?;
+    let ids = phone.add_hitters(14).await?;
+    phone.add_looks(&ids, 3).await?;
+    for look in Look::ALL {
+        phone.show(look).await?;
+        for leaf in LEAVES {
+            let address = format!("{}/book/{leaf}", relay.address());
+            phone.open(&address).await?;
+            phone.no_longer_sees("Opening").await?;
+            phone.no_longer_sees("Reading").await?;
+            pictures(&phone, folder, leaf, look, true).await?;
+        }
+        phone.back_to_the_cage().await?;
+    }
+    phone.off().await
 }
 
 /// A hitter with a check under way, a set with a few reps, and a lift.

@@ -25,7 +25,11 @@ pub fn by_side<'a>(lists: &'a OwnLists, sport: Sport, looks: &[OneLook]) -> Vec<
     let mut parts = Vec::new();
     // The side looked at last comes first.
     for side in sides_of(looks) {
-        let batted = Side::from_id(side.as_str()).map_or("", Side::name);
+        let batted = match Side::from_id(side.as_str()) {
+            Some(Side::Left) => "left",
+            Some(Side::Right) => "right",
+            None => "on a side of a newer version",
+        };
         for of in OfSkill::all(lists, sport, looks, side.as_str()) {
             let title = format!("{}, batting {batted}", of.list.skill.name());
             parts.push(OfSide { title, of });
