@@ -243,19 +243,19 @@ async fn what_is_said_of_a_set() -> Result<()> {
             }
             let spot = phone.spot_of("Tap each beat").await?;
             for _ in 0..4 {
-                at += Duration::from_millis(400);
+                at += Duration::from_millis(450);
                 phone.finger_tap(spot, Some(at)).await?;
             }
         }
         phone.sees("Count 2, 4 taps.").await?;
         phone.touch("Done").await?;
-        // By hand: three steps of 0.4 s; 1.5 s are 3.75 of them.
+        // By hand: three steps of 0.45 s; 1.5 s are 3.33 of them.
         phone
-            .sees("\u{201c}one-and-two\u{201d}, from its first to its last beat: 1.20 s")
+            .sees("\u{201c}one-and-two\u{201d}, from its first to its last beat: 1.35 s")
             .await?;
         phone.sees("6 beats").await?;
         phone
-            .sees("The target of 1.50 s is 3.8 of these beats.")
+            .sees("The target of 1.50 s is 3.3 of these beats.")
             .await
     })
     .await
