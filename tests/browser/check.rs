@@ -616,7 +616,7 @@ fn stepping_through_a_clip_gives_its_count_within_a_frame() -> Result<()> {
         }
         phone.touch("Mark contact").await?;
         phone
-            .sees("Lift to contact 1.000 s (by the frames 0.983 to 1.017 s). Foot down to contact 0.333 s (by the frames 0.317 to 0.350 s).")
+            .sees("Lift to contact 1.000 s (by the frames 0.983 to 1.017 s). Foot down to contact 0.333 s (by the frames 0.316 to 0.350 s).")
             .await?;
         phone.pick("The file plays", "Slowed 4 times").await?;
         phone.sees("Lift to contact 0.250 s").await?;

@@ -1,7 +1,7 @@
 //! The count of two taps is the difference of their events' own times, however
 //! busy the phone is when they come; and one touch is one tap.
 
-use anyhow::{Result, ensure};
+use anyhow::{Context, Result, ensure};
 use browser::{Phone, Profile, Relay, Spot, on_runtime};
 use serde_json::{Value, json};
 use std::time::{Duration, SystemTime};
@@ -138,114 +138,124 @@ fn a_count_does_not_grow_by_the_time_its_handler_had_to_wait() -> Result<()> {
     })
 }
 
+/// One phone for all: what makes no count comes first.
 #[test]
-fn a_tap_by_the_space_or_the_enter_key_counts_once() -> Result<()> {
-    with_hitter(async |phone, _| {
-        phone
-            .script("document.querySelector('.tap-button').focus()", vec![])
-            .await?;
-        for (n, key) in [" ", "Enter"].into_iter().enumerate() {
-            phone.press(key).await?;
-            phone.sees("Tap at contact").await?;
-            tokio::time::sleep(Duration::from_millis(300)).await;
-            // Held down, a key repeats; only its first press is a tap.
-            phone.key_down(key, false).await?;
-            phone.key_down(key, true).await?;
-            phone.key_up(key).await?;
-            count_number(phone, n + 1).await?;
-            phone.stands_still().await?;
-            phone.sees("Tap at lift").await?;
-        }
-        ensure!(seen(phone, "keydown").await?.len() == 6);
-        Ok(())
-    })
-}
-
-#[test]
-fn a_click_without_a_press_as_assistive_technology_makes_it_counts_once() -> Result<()> {
-    with_hitter(async |phone, _| {
-        let click = "document.querySelector('.tap-button').click()";
-        phone.script(click, vec![]).await?;
-        phone.sees("Tap at contact").await?;
-        tokio::time::sleep(Duration::from_millis(400)).await;
-        phone.script(click, vec![]).await?;
-        let count_s = count_number(phone, 1).await?;
-        let clicks = seen(phone, "click").await?;
-        let at = |n: usize| clicks[n]["at"].as_f64().unwrap_or_default();
-        let error_ms = (count_s * 1e3 - (at(1) - at(0))).abs();
-        ensure!(error_ms <= BUDGET_MS, "{count_s} s for {clicks:?}");
-        Ok(())
-    })
-}
-
-#[test]
-fn a_lift_by_the_key_and_a_contact_by_assistive_technology_are_two_taps() -> Result<()> {
-    with_hitter(async |phone, _| {
-        phone
-            .script("document.querySelector('.tap-button').focus()", vec![])
-            .await?;
-        phone.press(" ").await?;
-        phone.sees("Tap at contact").await?;
-        tokio::time::sleep(Duration::from_millis(400)).await;
-        phone
-            .script("document.querySelector('.tap-button').click()", vec![])
-            .await?;
-        count_number(phone, 1).await?;
-        Ok(())
-    })
-}
-
-#[test]
-fn one_touch_of_a_finger_is_one_tap_and_never_two() -> Result<()> {
+fn every_way_to_touch_the_button_is_one_tap_and_never_two() -> Result<()> {
     with_hitter(async |phone, spot| {
-        phone.finger_tap(spot, None).await?;
-        // The click that follows a touch has been and gone.
-        phone
-            .holds("return seen.some(event => event.kind === 'click')")
-            .await?;
+        one_touch_of_a_finger(phone, spot)
+            .await
+            .context("a finger")?;
+        a_mouse_button_held(phone, spot).await.context("a mouse")?;
+        a_finger_held(phone, spot).await.context("a finger held")?;
+        the_space_and_the_enter_key(phone).await.context("keys")?;
+        a_click_without_a_press(phone).await.context("a click")?;
+        a_key_and_then_a_click(phone)
+            .await
+            .context("a key, a click")
+    })
+}
+
+async fn one_touch_of_a_finger(phone: &Phone, spot: Spot) -> Result<()> {
+    phone.finger_tap(spot, None).await?;
+    // The click that follows a touch has been and gone.
+    phone
+        .holds("return seen.some(event => event.kind === 'click')")
+        .await?;
+    only_a_lift(phone).await?;
+    phone.touch("Forget this lift").await?;
+    phone.sees("Tap at lift").await?;
+
+    // Two fingers that come down together are one tap.
+    let second = Spot {
+        x: spot.x + 60.0,
+        ..spot
+    };
+    phone.finger_down(spot, None).await?;
+    phone.fingers("touchStart", &[spot, second], None).await?;
+    phone.fingers_off(None).await?;
+    only_a_lift(phone).await?;
+    phone.touch("Forget this lift").await?;
+    phone.sees("Tap at lift").await
+}
+
+async fn a_mouse_button_held(phone: &Phone, spot: Spot) -> Result<()> {
+    for held_ms in [50, 3_400] {
+        phone.script("seen.length = 0", vec![]).await?;
+        phone.mouse_down(spot, None).await?;
+        phone.sees("Tap at contact").await?;
+        tokio::time::sleep(Duration::from_millis(held_ms)).await;
+        phone.mouse_up(spot, None).await?;
+        phone.holds("return seen.at(-1).kind === 'click'").await?;
         only_a_lift(phone).await?;
         phone.touch("Forget this lift").await?;
         phone.sees("Tap at lift").await?;
-
-        // Two fingers that come down together are one tap.
-        let second = Spot {
-            x: spot.x + 60.0,
-            ..spot
-        };
-        phone.finger_down(spot, None).await?;
-        phone.fingers("touchStart", &[spot, second], None).await?;
-        phone.fingers_off(None).await?;
-        only_a_lift(phone).await
-    })
+    }
+    Ok(())
 }
 
-#[test]
-fn a_mouse_button_held_for_long_is_one_tap() -> Result<()> {
-    with_hitter(async |phone, spot| {
-        for held_ms in [50, 3_400] {
-            phone.mouse_down(spot, None).await?;
-            phone.sees("Tap at contact").await?;
-            tokio::time::sleep(Duration::from_millis(held_ms)).await;
-            phone.mouse_up(spot, None).await?;
-            phone.holds("return seen.at(-1).kind === 'click'").await?;
-            only_a_lift(phone).await?;
-            phone.touch("Forget this lift").await?;
-            phone.sees("Tap at lift").await?;
-        }
-        Ok(())
-    })
+async fn a_finger_held(phone: &Phone, spot: Spot) -> Result<()> {
+    phone.finger_down(spot, None).await?;
+    tokio::time::sleep(Duration::from_millis(3_400)).await;
+    phone.fingers_off(None).await?;
+    // A click, if the browser makes one, comes before the next frames.
+    phone.stands_still().await?;
+    only_a_lift(phone).await?;
+    phone.touch("Forget this lift").await?;
+    phone.sees("Tap at lift").await
 }
 
-#[test]
-fn a_finger_held_for_long_is_one_tap() -> Result<()> {
-    with_hitter(async |phone, spot| {
-        phone.finger_down(spot, None).await?;
-        tokio::time::sleep(Duration::from_millis(3_400)).await;
-        phone.fingers_off(None).await?;
-        // A click, if the browser makes one, comes before the next frames.
+async fn the_space_and_the_enter_key(phone: &Phone) -> Result<()> {
+    phone
+        .script(
+            "seen.length = 0; document.querySelector('.tap-button').focus()",
+            vec![],
+        )
+        .await?;
+    for (n, key) in [" ", "Enter"].into_iter().enumerate() {
+        phone.press(key).await?;
+        phone.sees("Tap at contact").await?;
+        tokio::time::sleep(Duration::from_millis(300)).await;
+        // Held down, a key repeats; only its first press is a tap.
+        phone.key_down(key, false).await?;
+        phone.key_down(key, true).await?;
+        phone.key_up(key).await?;
+        count_number(phone, n + 1).await?;
         phone.stands_still().await?;
-        only_a_lift(phone).await
-    })
+        phone.sees("Tap at lift").await?;
+    }
+    ensure!(seen(phone, "keydown").await?.len() == 6);
+    Ok(())
+}
+
+/// As assistive technology makes it.
+async fn a_click_without_a_press(phone: &Phone) -> Result<()> {
+    let click = "document.querySelector('.tap-button').click()";
+    phone
+        .script(&format!("seen.length = 0; {click}"), vec![])
+        .await?;
+    phone.sees("Tap at contact").await?;
+    tokio::time::sleep(Duration::from_millis(400)).await;
+    phone.script(click, vec![]).await?;
+    let count_s = count_number(phone, 3).await?;
+    let clicks = seen(phone, "click").await?;
+    let at = |n: usize| clicks[n]["at"].as_f64().unwrap_or_default();
+    let error_ms = (count_s * 1e3 - (at(1) - at(0))).abs();
+    ensure!(error_ms <= BUDGET_MS, "{count_s} s for {clicks:?}");
+    phone.sees("Tap at lift").await
+}
+
+async fn a_key_and_then_a_click(phone: &Phone) -> Result<()> {
+    phone
+        .script("document.querySelector('.tap-button').focus()", vec![])
+        .await?;
+    phone.press(" ").await?;
+    phone.sees("Tap at contact").await?;
+    tokio::time::sleep(Duration::from_millis(400)).await;
+    phone
+        .script("document.querySelector('.tap-button').click()", vec![])
+        .await?;
+    count_number(phone, 4).await?;
+    Ok(())
 }
 
 async fn only_a_lift(phone: &Phone) -> Result<()> {

@@ -243,19 +243,19 @@ async fn what_is_said_of_a_set() -> Result<()> {
             }
             let spot = phone.spot_of("Tap each beat").await?;
             for _ in 0..4 {
-                at += Duration::from_millis(400);
+                at += Duration::from_millis(450);
                 phone.finger_tap(spot, Some(at)).await?;
             }
         }
         phone.sees("Count 2, 4 taps.").await?;
         phone.touch("Done").await?;
-        // By hand: three steps of 0.4 s; 1.5 s are 3.75 of them.
+        // By hand: three steps of 0.45 s; 1.5 s are 3.33 of them.
         phone
-            .sees("\u{201c}one-and-two\u{201d}, from its first to its last beat: 1.20 s")
+            .sees("\u{201c}one-and-two\u{201d}, from its first to its last beat: 1.35 s")
             .await?;
         phone.sees("6 beats").await?;
         phone
-            .sees("The target of 1.50 s is 3.8 of these beats.")
+            .sees("The target of 1.50 s is 3.3 of these beats.")
             .await
     })
     .await
@@ -416,7 +416,11 @@ async fn contact_heard_until_a_call_comes() -> Result<()> {
         let numbers: Vec<_> = reps.iter().map(|rep| rep["number"].as_u64()).collect();
         ensure!(numbers == [Some(1), Some(3)], "{numbers:?}");
         ensure!(reps[0]["set"] == reps[1]["set"], "another set");
-        Ok(())
+        // Another way, and the microphone is off.
+        phone.touch_in("Count by", "Two taps").await?;
+        phone
+            .holds("return mic.stream.getTracks()[0].readyState === 'ended'")
+            .await
     })
     .await
 }
@@ -583,29 +587,3 @@ const BADLY_LAID_OUT: &str = "
         if (box.right > width + 0.5) wrong.push(`beyond the edge: ${name}`);
     }
     return wrong;";
-
-#[test]
-fn zz_dev() -> Result<()> {
-    on_runtime(async {
-        let mut wrong = Vec::new();
-        for (name, result) in [
-            ("said", what_is_said_of_a_set().await),
-            ("refused", refused_or_missing().await),
-            ("motion", swings_felt().await),
-            ("sound", contact_heard_until_a_call_comes().await),
-            ("hidden", hidden_in_mid_set().await),
-            ("sets", sets_compared_with_their_n().await),
-            ("layout", the_page_fits_every_screen().await),
-        ] {
-            if let Err(error) = result {
-                let text = format!("{error:#}");
-                wrong.push(format!(
-                    "{name}: {}",
-                    text.chars().take(900).collect::<String>()
-                ));
-            }
-        }
-        ensure!(wrong.is_empty(), "{}", wrong.join("\n-------\n"));
-        Ok(())
-    })
-}

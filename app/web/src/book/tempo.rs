@@ -95,6 +95,7 @@ fn of_hitter(desk: Desk) -> AnyView {
                 Way::Motion => sense::view(tempo),
                 Way::Played => line("line", "The count is played and nothing is measured or kept."),
             })}
+            <h2>"Set and results"</h2>
             {fold("Target and set", setting::view)}
             {fold("Reps of this set", counting::reps)}
             {fold("Numbers", numbers::view)}

@@ -76,7 +76,10 @@ impl Microphone {
         ended: Rc<dyn Fn()>,
     ) -> Result<Self, NoMicrophone> {
         let stream = ask().await.map_err(|error| reason(&error))?;
-        let opened = Self::listen(player, stream.clone(), heard, ended).await;
+        // The same stream: its own `clone` would be another one, with tracks of its own that
+        // nobody ends.
+        let same = Clone::clone(&stream);
+        let opened = Self::listen(player, same, heard, ended).await;
         opened.map_err(|_| {
             stop(&stream);
             NoMicrophone::Failed

@@ -121,7 +121,7 @@ pub(super) fn ground(scale: &Scale, target_s: f64, band_s: f64) -> AnyView {
         <rect x=LEFT y=top width=WIDE - LEFT height=bottom - top fill="url(#tempo-hatch)" />
         {ticks}
         <line class="tempo-target" x1=LEFT x2=WIDE y1=scale.y(target_s) y2=scale.y(target_s) />
-        <text x=2 y=12>
+        <text x=2 y=BOTTOM + 16.0>
             "s"
         </text>
     }
