@@ -179,8 +179,9 @@ async fn fed_as_the_coach_says(phone: &Phone, relay: &browser::Relay) -> Result<
     phone.touch("How like the game").await?;
     phone.sees("Fed from 14 ft").await?;
     let table = "
-        const table = [...document.querySelectorAll('table')].find(
-            table => table.caption?.innerText === 'Front toss');
+        const headings = [...document.querySelectorAll('h4')];
+        let table = headings.find(heading => heading.innerText === 'Front toss');
+        while (table.tagName !== 'TABLE') table = table.nextElementSibling;
         return [...table.rows].map(row => [row.cells.length, row.cells[0].scope]);";
     let rows = phone.script(table, vec![]).await?;
     let body = vec![json!([4, "row"]); 6];
@@ -317,6 +318,19 @@ fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
             .await?;
         phone.sees("Compare two sessions").await?;
         phone.sees("second minus first").await?;
+        let axe = axe_source()?;
+        let mut wrong = Vec::new();
+        for screen in Screen::ALL {
+            phone.set_screen(screen).await?;
+            phone.stands_still().await?;
+            picture(
+                phone,
+                &format!("{}x{}-compare", screen.width, screen.height),
+            )
+            .await?;
+            wrong.extend(found(phone, &axe, screen).await?);
+        }
+        phone.set_screen(Screen::SMALL).await?;
         let first = "const row = document.querySelector('.sessions button'); row.click();
                      return row.innerText";
         phone.script(first, vec![]).await?;
@@ -339,7 +353,11 @@ fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
             .sees("Games are only the balls that you logged")
             .await?;
         phone.touch("What the balls say").await?;
-        phone.sees("Front toss, from the right, bats right").await
+        phone.sees("Front toss, from the right, bats right").await?;
+        picture(phone, "360x640-hitter").await?;
+        wrong.extend(found(phone, &axe, Screen::SMALL).await?);
+        ensure!(wrong.is_empty(), "{wrong:#?}");
+        Ok(())
     })
 }
 

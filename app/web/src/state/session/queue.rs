@@ -9,6 +9,7 @@ use leptos::prelude::*;
 use notebook::Contact;
 use std::collections::VecDeque;
 use std::sync::Arc;
+use std::time::Duration;
 use wasm_bindgen_futures::spawn_local;
 
 /// What is shown once a touch is on disk.
@@ -40,6 +41,10 @@ pub struct Queue {
     is_writing: bool,
 }
 
+/// How long a write may take before the screen says that it is under way: a word for
+/// every ball would cost a frame more before the one that says it is saved.
+const PATIENCE: Duration = Duration::from_millis(100);
+
 impl Practice {
     /// Adds a write to the end of the queue.
     pub(super) fn enqueue(self, changes: Vec<Arc<dyn Change>>, done: Done) {
@@ -58,6 +63,8 @@ impl Practice {
         });
         if begins == Some(true) {
             spawn_local(self.write_all());
+            let is_slow = move || self.slow.set(self.waiting.get_untracked() > 0);
+            set_timeout(is_slow, PATIENCE);
         }
     }
 
@@ -89,6 +96,7 @@ impl Practice {
             self.waiting.update(|waiting| *waiting -= n);
         }
         self.queue.update_value(|queue| queue.is_writing = false);
+        self.slow.set(false);
     }
 
     /// Shows what is on disk now.
