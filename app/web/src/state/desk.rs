@@ -66,6 +66,8 @@ pub struct Desk {
     pub notes: Notes,
     /// The hitter turned to whose records are not on the desk yet.
     turning: StoredValue<Option<RecordId>>,
+    /// The hitter asked for last. What was read for another meanwhile comes too late.
+    pub(super) wished: StoredValue<Option<RecordId>>,
 }
 
 impl Desk {
@@ -89,6 +91,7 @@ impl Desk {
             keeping: RwSignal::new(Keeping::Unknown),
             notes: Notes::default(),
             turning: StoredValue::new(None),
+            wished: StoredValue::new(None),
         };
         desk.try_open();
         desk
@@ -103,7 +106,7 @@ impl Desk {
                 database.on_change_elsewhere(move || self.read_again());
                 self.kept
                     .set_value(Some(Rc::new(Kept { database, stamps })));
-                self.read_all(settings::chosen_hitter()).await
+                self.read_all_for(settings::chosen_hitter()).await
             };
             match opened.await {
                 Ok(()) => {
@@ -146,6 +149,7 @@ impl Desk {
     /// Puts another hitter's records on the desk.
     pub fn choose(self, id: RecordId) {
         settings::choose_hitter(Some(id));
+        self.wished.set_value(Some(id));
         spawn_local(async move {
             if let Err(error) = self.read_chosen(Some(id)).await {
                 self.notes.fail(error.to_string(), None);
@@ -163,6 +167,7 @@ impl Desk {
         self.side
             .set(settings::of_hitter("side", id).and_then(|side| Side::from_id(&side)));
         self.turning.set_value(Some(id));
+        self.wished.set_value(Some(id));
         self.chosen.set(Some(id));
     }
 
@@ -178,7 +183,7 @@ impl Desk {
     /// Another tab has written: read what this one shows again.
     fn read_again(self) {
         spawn_local(async move {
-            if let Err(error) = self.read_all(self.chosen.get_untracked()).await {
+            if let Err(error) = self.read_all().await {
                 self.notes.fail(error.to_string(), None);
             }
         });
@@ -186,12 +191,19 @@ impl Desk {
 
     /// Reads everything that the desk shows. Boxed, as all readings here: the
     /// machine of an async function is else compiled again into each caller.
-    pub fn read_all(self, chosen: Option<RecordId>) -> Reading {
+    fn read_all(self) -> Reading {
         Box::pin(async move {
             self.read_hitters().await?;
             self.read_equipment().await?;
-            self.read_chosen(chosen).await
+            // Another may have been asked for while these were read.
+            self.read_chosen(self.wished.get_value()).await
         })
+    }
+
+    /// Reads everything that the desk shows, with `id` on the desk from now on.
+    pub fn read_all_for(self, id: Option<RecordId>) -> Reading {
+        self.wished.set_value(id);
+        self.read_all()
     }
 
     async fn read_hitters(self) -> Result<(), StorageError> {
@@ -202,12 +214,13 @@ impl Desk {
         Ok(())
     }
 
-    /// Reads what the desk shows of `id`; of the first hitter when that one is
-    /// gone; of none when there is none.
-    pub fn read_chosen(self, id: Option<RecordId>) -> Reading {
+    /// Reads what the desk shows of `wanted`; of the first hitter when that one is
+    /// gone; of none when there is none. Shows nothing of it when another has been
+    /// asked for meanwhile.
+    fn read_chosen(self, wanted: Option<RecordId>) -> Reading {
         Box::pin(async move {
             let known = self.hitters.with_untracked(|hitters| {
-                let wanted = hitters.iter().find(|hitter| Some(hitter.head.id) == id);
+                let wanted = hitters.iter().find(|hitter| Some(hitter.head.id) == wanted);
                 wanted.or(hitters.first()).cloned()
             });
             let Some(hitter) = known else {
@@ -222,6 +235,9 @@ impl Desk {
             let set_up: Option<SetUp> = kept.database.get(id).await?;
             let sheet = Sheet::read(&kept.database, id).await?;
             let round = Round::read(&kept.database, id).await?;
+            if self.wished.get_value() != wanted {
+                return Ok(());
+            }
             let same_hitter = self.chosen.get_untracked() == Some(id);
             self.chosen.set(Some(id));
             sync::watch(Some(Subject::Hitter(id)));

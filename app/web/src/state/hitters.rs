@@ -75,9 +75,7 @@ impl Desk {
             hitter.level.set(code(new.level.id), stamps);
         });
         if edited.is_some() {
-            self.save_hitter(hitter, move || {
-                self.read_roster(self.chosen.get_untracked())
-            });
+            self.save_hitter(hitter, move || self.read_roster(self.wished.get_value()));
         }
         Ok(())
     }
@@ -96,7 +94,7 @@ impl Desk {
                 format!("{} is removed.", removed.name.get()),
                 Some(("Undo", undo)),
             );
-            self.read_roster(self.chosen.get_untracked());
+            self.read_roster(self.wished.get_value());
         });
     }
 
@@ -108,7 +106,7 @@ impl Desk {
     /// Reads the hitters again and puts `choose` on the desk.
     fn read_roster(self, choose: Option<RecordId>) {
         spawn_local(async move {
-            match self.read_all(choose).await {
+            match self.read_all_for(choose).await {
                 Ok(()) => settings::choose_hitter(self.chosen.get_untracked()),
                 Err(error) => self.notes.fail(error.to_string(), None),
             }
