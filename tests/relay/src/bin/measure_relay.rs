@@ -163,17 +163,17 @@ fn appends(size: &str, bytes: usize, each: usize, in_request: usize) {
         "1/s",
     );
     tell(
-        "one phone against raw, a request in a transaction",
+        "relay appends a second against raw SQLite, one phone, a request in a transaction",
         one / as_asked,
         "times",
     );
     tell(
-        "32 phones against raw, each in its transaction",
+        "relay appends a second against raw SQLite, 32 phones, each in its transaction",
         many / singly,
         "times",
     );
     tell(
-        "32 phones against raw, the relay's transactions",
+        "relay appends a second against raw SQLite, 32 phones, the relay's transactions",
         many / grouped,
         "times",
     );
