@@ -43,14 +43,19 @@ pub fn test(only: Option<&str>) -> Result<()> {
         }
     }
     let relay = native::relay()?;
-    if only.is_none() {
-        step("native tests", || {
-            let mut cargo = command("cargo");
-            cargo.env("STRIDEBOOK_RELAY", &relay);
-            run(cargo.arg("test").args(NATIVE))
-        })?;
-    }
-    let dist = client::build(&tools)?;
+    // Side by side: much of the client's build runs on one processor, and many of the
+    // native tests wait for disks and databases.
+    let dist = std::thread::scope(|scope| {
+        let client = scope.spawn(|| client::build(&tools));
+        if only.is_none() {
+            step("native tests", || {
+                let mut cargo = command("cargo");
+                cargo.env("STRIDEBOOK_RELAY", &relay);
+                run(cargo.arg("test").args(NATIVE))
+            })?;
+        }
+        client.join().expect("the build does not panic")
+    })?;
     step("browser tests", || {
         browser::test(&tools, &dist, &relay, only)
     })
