@@ -186,6 +186,7 @@ fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
         phone.touch("Miss").await?;
         phone.sees("Not saved: 2 touches are kept here").await?;
         ensure!(phone.balls().await?.len() == 1);
+        ensure!(asks_before_leaving(&phone).await?);
         phone
             .devtools("Storage.overrideQuotaForOrigin", limit(None))
             .await?;
@@ -194,8 +195,17 @@ fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
         let balls = phone.balls_are(3).await?;
         let results: Vec<&Value> = balls.iter().map(|ball| &ball["result"]).collect();
         ensure!(results == ["line", "ground", "miss"], "{results:?}");
+        ensure!(!asks_before_leaving(&phone).await?);
         phone.off().await
     })
+}
+
+/// Whether the browser would ask before it closes the page.
+async fn asks_before_leaving(phone: &Phone) -> Result<bool> {
+    let body = "const event = new Event('beforeunload', {cancelable: true});
+        return !dispatchEvent(event)";
+    let asks = phone.script(body, vec![]).await?;
+    asks.as_bool().context("no answer")
 }
 
 #[test]

@@ -348,6 +348,12 @@ async fn swings_felt() -> Result<()> {
         phone.no_longer_sees("Not kept yet").await?;
         ensure!(counts(phone).await?.len() == 1);
         phone.touch("Undo").await?;
+        // Another set, and a look at another page: it waits all the same.
+        phone.touch("Begin a new set").await?;
+        phone.touch("Roster").await?;
+        phone.sees("1 hitter").await?;
+        phone.script("history.back()", vec![]).await?;
+        phone.sees("Not kept yet").await?;
         let keep = leave
             .replace("Leave ", "Keep ")
             .replace(" out", " all the same");
@@ -357,6 +363,7 @@ async fn swings_felt() -> Result<()> {
         let marks: Vec<&Value> = reps.iter().map(|rep| &rep["choices"]["quality"]).collect();
         ensure!(marks == ["good", "poor"], "{marks:?}");
         ensure!(reps[1]["number"] == 2, "{reps:?}");
+        ensure!(reps[0]["set"] == reps[1]["set"], "{reps:?}");
         Ok(())
     })
     .await

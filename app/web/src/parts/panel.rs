@@ -1,7 +1,7 @@
 //! A panel of the home screen: a summary at rest, and the same panel over the
 //! whole screen when opened, in place.
 
-use super::{act_spoken, live};
+use super::{act_spoken, after_paint, group, live};
 use leptos::html::H2;
 use leptos::prelude::*;
 use leptos_router::hooks::{use_location, use_navigate};
@@ -83,10 +83,25 @@ pub fn panel(
         if before.is_some_and(|before| before != opened)
             && let Some(heading) = heading.get_untracked()
         {
-            // An element that cannot take the focus leaves it where it is.
-            let _ = heading.focus();
+            // An element that cannot take the focus leaves it where it is. Taking it
+            // has the browser lay the page out, so the change is painted first.
+            after_paint(move || drop(heading.focus()));
         }
         opened
+    });
+    // What was opened is hidden at once, and taken down after that is painted.
+    let is_gone = RwSignal::new(false);
+    Effect::new(move |_| match opened.get() {
+        true => is_gone.set(false),
+        false => after_paint(move || {
+            if opened.try_get_untracked() == Some(false) {
+                is_gone.set(true);
+            }
+        }),
+    });
+    let is_made = Memo::new(move |before: Option<&bool>| {
+        let is_gone = is_gone.get();
+        opened.get() || before.is_some_and(|before| *before && !is_gone)
     });
     let open = place.open();
     let close = Place::Home.open();
@@ -112,7 +127,10 @@ pub fn panel(
                 {beside.map(|beside| beside())}
                 {act_spoken(Signal::derive(move || word().to_owned()), Signal::derive(move || format!("{} {title}", word())), "quiet", Some(opened.into()), Callback::new(toggle))}
             </div>
-            {live(move || if opened.get() { detail() } else { summary() })}
+            {live(move || if opened.get() { group(vec![]) } else { summary() })}
+            <div class="spread" hidden=move || !opened.get()>
+                {live(move || if is_made.get() { detail() } else { group(vec![]) })}
+            </div>
         </section>
     }
     .into_any()

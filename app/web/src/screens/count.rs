@@ -1,7 +1,9 @@
 //! The count: tap at lift, tap at contact.
 
 use super::hitters::SideNow;
-use crate::parts::{Leaf, Place, act, act_spoken, choice, options_of, panel, selection, way};
+use crate::parts::{
+    Leaf, Part, Place, act, act_spoken, choice, one_by_one, options_of, panel, selection, way,
+};
 use crate::state::{Desk, has_feed};
 use crate::words::fixed;
 use coaching::vocabulary::{Environment, Hand};
@@ -39,6 +41,8 @@ fn detail() -> AnyView {
                 })
         })
     };
+    let reps: Part = Box::new(|| view! { <Reps /> }.into_any());
+    let how: Part = Box::new(how_to_count);
     view! {
         <div class="detail count-detail">
             <Show when=fed>
@@ -55,16 +59,22 @@ fn detail() -> AnyView {
                 {sentence}
             </p>
             {act("Begin a new set", "wide", Callback::new(move |()| desk.new_set()))}
-            <Reps />
-            <h3>"How to count"</h3>
-            {way(Leaf::Tempo.path(), "Tempo", "", false)}
-            <p class="line">
-                "Lift is the front heel's first move. Contact is the ball met; for a medicine ball the release; for a take or a miss the ball over the plate. A space or enter key taps too."
-            </p>
-            <p class="line caution">
-                "Stand out of the bat's reach and behind a screen when balls are hit. Nobody wears earphones in a cage. A player alone: tee or medicine ball only; a light ball, nobody in front, stop on pain."
-            </p>
+            {one_by_one(0, vec![reps, how])}
         </div>
+    }
+    .into_any()
+}
+
+fn how_to_count() -> AnyView {
+    view! {
+        <h3>"How to count"</h3>
+        {way(Leaf::Tempo.path(), "Tempo", "", false)}
+        <p class="line">
+            "Lift is the front heel's first move. Contact is the ball met; for a medicine ball the release; for a take or a miss the ball over the plate. A space or enter key taps too."
+        </p>
+        <p class="line caution">
+            "Stand out of the bat's reach and behind a screen when balls are hit. Nobody wears earphones in a cage. A player alone: tee or medicine ball only; a light ball, nobody in front, stop on pain."
+        </p>
     }
     .into_any()
 }

@@ -1,6 +1,8 @@
 //! Who is hitting: pick, add, edit, remove.
 
-use crate::parts::{Leaf, Place, act, act_spoken, choice, options_of, panel, selection, way};
+use crate::parts::{
+    Leaf, Place, act, act_spoken, after_paint, choice, options_of, panel, selection, way,
+};
 use crate::state::{Desk, NewHitter, is_archived};
 use crate::words::{counted, lower_case};
 use coaching::vocabulary::{Bats, Side};
@@ -11,6 +13,8 @@ use notebook::{Hitter, RecordId};
 
 /// A long list is shown in parts of so many.
 const SHOWN_AT_ONCE: usize = 20;
+/// As many fill a phone's screen; the others follow once these are painted.
+const FIRST_SHOWN: usize = 8;
 
 /// The hitter at work, and the whole list when opened.
 #[component]
@@ -52,6 +56,10 @@ fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let searched = RwSignal::new(String::new());
     let shown_most = RwSignal::new(SHOWN_AT_ONCE);
+    let painted = RwSignal::new(false);
+    after_paint(move || {
+        let _ = painted.try_set(true);
+    });
     let found = move || {
         let wanted = lower_case(searched.get().trim());
         desk.hitters.with(|all| {
@@ -60,6 +68,13 @@ fn detail() -> AnyView {
             });
             matching.take(shown_most.get()).cloned().collect::<Vec<_>>()
         })
+    };
+    let rows = move || {
+        let mut rows = found();
+        if !painted.get() {
+            rows.truncate(FIRST_SHOWN);
+        }
+        rows
     };
     let total = move || {
         desk.hitters
@@ -92,7 +107,7 @@ fn detail() -> AnyView {
             <p role="status">{count}</p>
             <ul class="roster">
                 <For
-                    each=found
+                    each=rows
                     key=|hitter| (hitter.head.id, hitter.name.stamp(), hitter.bats.stamp(), hitter.level.stamp())
                     let:hitter
                 >
@@ -114,10 +129,9 @@ fn Row(hitter: Hitter) -> impl IntoView {
     let id = hitter.head.id;
     let editing = RwSignal::new(false);
     let name = hitter.name.get().clone();
-    let pick = move |_| {
-        desk.choose(id);
-        home();
-    };
+    let home = StoredValue::new_local(home);
+    // Home shows once there is something of this hitter to show.
+    let pick = move |_| desk.choose_then(id, move || home.with_value(|home| home()));
     let kept = StoredValue::new(hitter.clone());
     view! {
         <li>

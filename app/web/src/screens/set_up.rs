@@ -16,7 +16,8 @@ mod wobble;
 
 use super::with_hitter;
 use crate::parts::{
-    Place, cautions, choice, fold, group, heading, line, live, panel, refusal, speed,
+    Part, Place, cautions, choice, fold, group, heading, line, live, one_by_one, panel, refusal,
+    speed,
 };
 use crate::state::{Answer, Desk, Entry, SetUpQuestion, Stands, names::set_up as name};
 use answer::{figures, reason, seen_against};
@@ -26,6 +27,16 @@ use leptos::prelude::*;
 /// The set-up for the chosen hitter.
 #[component]
 pub fn SetUpPanel() -> impl IntoView {
+    let desk = expect_context::<Desk>();
+    // Nothing is asked while there is no hitter; the first level's usual question
+    // stands in during the moment a hitter is removed.
+    let question = Memo::new(move |before: Option<&SetUpQuestion>| {
+        desk.set_up_question()
+            .or(before.copied())
+            .unwrap_or_else(|| SetUpQuestion::usual(&flight::LEVELS[0]))
+    });
+    let answer = Memo::new(move |_| timed(&question.get()));
+    provide_context(Asked { question, answer });
     panel(Place::SetUp, "Machine set-up", None, summary, detail)
 }
 
@@ -33,20 +44,18 @@ const NO_HITTER: &str = "Add a hitter, and the machine's place and speed for his
                          stand here.";
 
 fn summary() -> AnyView {
-    let desk = expect_context::<Desk>();
-    live(move || {
-        let Some(question) = desk.set_up_question() else {
-            return line("empty", NO_HITTER);
-        };
-        let answer = timed(&question);
-        match answer.closest() {
-            None => refusal(format!("{}. Open to change it.", reason(&answer))),
-            Some(found) => group(vec![
-                figures(found),
-                line("line", for_pitch(&question, &answer)),
-                line("line caution", SHORT_CAUTION),
-            ]),
-        }
+    with_hitter(NO_HITTER, || {
+        let Asked { question, answer } = Asked::now();
+        live(move || {
+            answer.with(|answer| match answer.closest() {
+                None => refusal(format!("{}. Open to change it.", reason(answer))),
+                Some(found) => group(vec![
+                    figures(found),
+                    line("line", for_pitch(&question.get(), answer)),
+                    line("line caution", SHORT_CAUTION),
+                ]),
+            })
+        })
     })
 }
 
@@ -74,8 +83,8 @@ fn detail() -> AnyView {
     with_hitter(NO_HITTER, opened)
 }
 
-/// What every part of the opened panel works from: the question, and its
-/// answer, searched once.
+/// What every part of the panel works from: the question, and its answer, searched
+/// once.
 #[derive(Clone, Copy)]
 struct Asked {
     question: Memo<SetUpQuestion>,
@@ -89,37 +98,38 @@ impl Asked {
 }
 
 fn opened() -> AnyView {
-    let desk = expect_context::<Desk>();
-    // The panel shows this only while there is a hitter; the first level's
-    // usual question stands in during the moment a hitter is removed.
-    let question = Memo::new(move |before: Option<&SetUpQuestion>| {
-        desk.set_up_question()
-            .or(before.copied())
-            .unwrap_or_else(|| SetUpQuestion::usual(&flight::LEVELS[0]))
-    });
-    let answer = Memo::new(move |_| timed(&question.get()));
-    provide_context(Asked { question, answer });
-    let parts = vec![
-        answer::held(),
-        answer::view(),
-        fold("Card for the cage", card::view),
-        fold("Drawn to scale", drawing::view),
-        heading("The pitch to prepare for"),
-        pitch::view(),
-        heading("The machine"),
-        stands(),
-        machine::view(),
-        cage::view(),
-        fold("After the first balls", correction::view),
-        fold("A little off", wobble::view),
-        fold("Nearer or farther", trade_off::view),
-        fold("Fed by hand, or a tee", feeds::view),
-        fold("Said in the trade", said_in_the_trade::view),
-        heading("The other way round"),
-        inverse::view(),
-        heading("Before the first ball"),
-        cautions(CAUTIONS.map(str::to_owned).to_vec()),
+    let parts: [fn() -> AnyView; 6] = [
+        || group(vec![answer::held(), answer::view()]),
+        || {
+            group(vec![
+                fold("Card for the cage", card::view),
+                fold("Drawn to scale", drawing::view),
+                heading("The pitch to prepare for"),
+            ])
+        },
+        pitch::view,
+        || group(vec![heading("The machine"), stands(), machine::view()]),
+        || {
+            group(vec![
+                cage::view(),
+                fold("After the first balls", correction::view),
+                fold("A little off", wobble::view),
+                fold("Nearer or farther", trade_off::view),
+                fold("Fed by hand, or a tee", feeds::view),
+                fold("Said in the trade", said_in_the_trade::view),
+            ])
+        },
+        || {
+            group(vec![
+                heading("The other way round"),
+                inverse::view(),
+                heading("Before the first ball"),
+                cautions(CAUTIONS.map(str::to_owned).to_vec()),
+            ])
+        },
     ];
+    let parts = parts.map(|part| Box::new(part) as Part);
+    let parts = one_by_one(1, Vec::from(parts));
     view! { <div class="detail set-up-detail">{parts}</div> }.into_any()
 }
 

@@ -2,7 +2,8 @@
 
 use super::with_hitter;
 use crate::parts::{
-    Leaf, Place, act, act_spoken, answer_buttons, line, live, panel, refusal, said, way,
+    Leaf, Part, Place, act, act_spoken, answer_buttons, group, heading, line, live, one_by_one,
+    panel, refusal, said, way,
 };
 use crate::state::Desk;
 use crate::words::when;
@@ -100,6 +101,16 @@ fn Detail() -> impl IntoView {
             .map(|question| line("line caution", question.if_not))
             .collect_view()
     };
+    let before_first = || {
+        let questions = BEFORE.iter();
+        let views = questions.map(|question| view! { <OneQuestion question /> }.into_any());
+        group(views.collect())
+    };
+    let mut parts: Vec<Part> = vec![Box::new(before_first)];
+    for phase in Phase::ALL.iter().copied() {
+        parts.push(Box::new(move || view! { <OnePhase phase screening /> }.into_any()));
+    }
+    parts.push(Box::new(|| view! { <EarlierLooks /> }.into_any()));
     view! {
         <div class="detail">
             <p class="finding" role="status">
@@ -109,13 +120,8 @@ fn Detail() -> impl IntoView {
             <p class="line">{begun}</p>
             {act("Begin a new look", "wide", Callback::new(move |()| desk.new_look()))}
             {way(Leaf::Check.path(), "Item by item", "", false)}
-            <h3>"Before the first phase"</h3>
-            {BEFORE.iter().map(|question| view! { <OneQuestion question /> }).collect_view()}
-            {Phase::ALL
-                .iter()
-                .map(|phase| view! { <OnePhase phase=*phase screening /> })
-                .collect_view()}
-            <EarlierLooks />
+            {heading("Before the first phase")}
+            {one_by_one(1, parts)}
         </div>
     }
 }

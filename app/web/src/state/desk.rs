@@ -7,6 +7,7 @@ use crate::device::subject::Subject;
 use crate::device::{clock, settings, sync};
 use crate::words::{by_name, counted};
 use coaching::vocabulary::{Environment, Hand, Side};
+use futures_util::future::try_join3;
 use leptos::prelude::*;
 use notebook::{
     Code, Equipment, Head, Hitter, HittingContext, Record, RecordId, SetUp, StampClock,
@@ -148,12 +149,19 @@ impl Desk {
 
     /// Puts another hitter's records on the desk.
     pub fn choose(self, id: RecordId) {
+        self.choose_then(id, || ());
+    }
+
+    /// Puts another hitter's records on the desk, and then does `then`, also when they
+    /// cannot be read.
+    pub fn choose_then(self, id: RecordId, then: impl FnOnce() + 'static) {
         settings::choose_hitter(Some(id));
         self.wished.set_value(Some(id));
         spawn_local(async move {
             if let Err(error) = self.read_chosen(Some(id)).await {
                 self.notes.fail(error.to_string(), None);
             }
+            then();
         });
     }
 
@@ -232,9 +240,13 @@ impl Desk {
             };
             let id = hitter.head.id;
             let kept = self.database()?;
-            let set_up: Option<SetUp> = kept.database.get(id).await?;
-            let sheet = Sheet::read(&kept.database, id).await?;
-            let round = Round::read(&kept.database, id).await?;
+            let database = &kept.database;
+            let (set_up, sheet, round) = try_join3(
+                database.get::<SetUp>(id),
+                Sheet::read(database, id),
+                Round::read(database, id),
+            )
+            .await?;
             if self.wished.get_value() != wanted {
                 return Ok(());
             }

@@ -56,8 +56,11 @@ impl Round {
         let set = match open {
             Some(set) => Some(set),
             None => {
-                // More than one, should the latest not be readable.
-                let latest: Vec<Rep> = database.latest(hitter, 5).await?;
+                let mut latest: Vec<Rep> = database.latest(hitter, 1).await?;
+                if latest.is_empty() {
+                    // There is none, or the latest cannot be read.
+                    latest = database.latest(hitter, 5).await?;
+                }
                 latest.first().map(|rep| rep.set)
             }
         };

@@ -131,7 +131,7 @@ impl Practice {
     }
 
     fn new(desk: Desk) -> Self {
-        Self {
+        let practice = Self {
             desk,
             found: RwSignal::new(Found::Reading),
             session: RwSignal::new(None),
@@ -153,7 +153,14 @@ impl Practice {
             queue: StoredValue::new(Queue::default()),
             latest: StoredValue::new(Vec::new()),
             rounds: StoredValue::new(Vec::new()),
-        }
+        };
+        // The browser asks before the page is closed while balls wait for the disk.
+        let _for_good = window_event_listener(leptos::ev::beforeunload, move |event| {
+            if practice.waiting.get_untracked() > 0 {
+                event.prevent_default();
+            }
+        });
+        practice
     }
 }
 

@@ -6,14 +6,40 @@ use crate::parts::{act, group, line, live};
 use crate::state::Taken;
 use crate::words::fixed;
 use leptos::prelude::*;
+use notebook::RecordId;
+use std::cell::OnceCell;
 
 /// A count with a poor mark.
 #[derive(Debug, Clone)]
 pub struct Held {
+    /// Whose it is.
+    pub hitter: Option<RecordId>,
     /// The count; its number is 0 until it is kept, when no plan gave it one.
     pub taken: Taken,
     /// The mark with its reasons.
     pub why: String,
+}
+
+thread_local! {
+    static HELD: OnceCell<(Owner, RwSignal<Vec<Held>>)> = const { OnceCell::new() };
+}
+
+/// Everything that waits, of all hitters. It has an owner of its own, so that nothing
+/// is lost while another page of the book is looked at.
+pub fn all_held() -> RwSignal<Vec<Held>> {
+    HELD.with(|kept| {
+        let make = || {
+            // A new root makes itself the current owner: put the page's back.
+            let here = Owner::current();
+            let owner = Owner::new_root(None);
+            let held = owner.with(|| RwSignal::new(Vec::new()));
+            if let Some(here) = here {
+                here.set();
+            }
+            (owner, held)
+        };
+        kept.get_or_init(make).1
+    })
 }
 
 impl Tempo {
@@ -37,11 +63,13 @@ impl Tempo {
 /// What waits, each with its two ways on.
 pub fn view(tempo: Tempo) -> AnyView {
     live(move || {
-        let all = tempo.held.get();
-        if all.is_empty() {
+        let hitter = tempo.desk.chosen.get();
+        let all = tempo.held.get().into_iter().enumerate();
+        let own: Vec<_> = all.filter(|(_, held)| held.hitter == hitter).collect();
+        if own.is_empty() {
             return ().into_any();
         }
-        let rows = all.into_iter().enumerate().map(|(place, held)| {
+        let rows = own.into_iter().map(|(place, held)| {
             let count = fixed(held.taken.count_s, 2);
             let keep = move |()| {
                 if let Some(held) = tempo.let_go(place) {

@@ -113,7 +113,7 @@ pub struct Tempo {
     pub foot_ms: RwSignal<Option<f64>>,
     /// When the last tap came, ms of the page.
     pub last_tap_ms: StoredValue<f64>,
-    /// Counts with a poor mark, which wait for the coach's word.
+    /// Counts with a poor mark, which wait for the coach's word, of all hitters.
     pub held: RwSignal<Vec<Held>>,
     /// The set that plays.
     pub running: RwSignal<Option<Running>, LocalStorage>,
@@ -147,7 +147,7 @@ impl Tempo {
             lift_ms: RwSignal::new(None),
             foot_ms: RwSignal::new(None),
             last_tap_ms: StoredValue::new(f64::NEG_INFINITY),
-            held: RwSignal::new(Vec::new()),
+            held: super::held::all_held(),
             running: RwSignal::new_local(None),
             stopped: RwSignal::new(None),
             said: RwSignal::new(String::new()),
@@ -208,11 +208,10 @@ impl Tempo {
         })
     }
 
-    /// Begins a new set. Counts that wait for a word are of the set before.
+    /// Begins a new set. Counts that wait for a word stay with the set before.
     pub fn new_set(self) {
         self.set.set(Desk::new_tempo_set());
         self.next.set_value(1);
-        self.held.set(Vec::new());
         self.forget();
         self.said.set(String::new());
     }

@@ -8,6 +8,7 @@ use crate::words::fixed;
 use coaching::count::{CountError, Taps, checked_count_s};
 use coaching::tempo::motion::{Mark, Swing};
 use leptos::prelude::*;
+use notebook::RecordId;
 
 /// Two presses closer than this are one that bounced, ms (our choice, no source).
 const BOUNCE_MS: f64 = 60.0;
@@ -110,7 +111,8 @@ impl Tempo {
             if let Some((set, number)) = self.place() {
                 (taken.set, taken.number) = (set, number);
             }
-            self.hold(Held { taken, why });
+            let hitter = self.desk.chosen.get_untracked();
+            self.hold(Held { hitter, taken, why });
         } else {
             self.place_in_plan(&mut taken);
             self.keep(taken);
@@ -120,9 +122,21 @@ impl Tempo {
     /// Keeps what was held back.
     pub fn keep_held(self, mut taken: Taken) {
         if taken.number == 0 {
-            taken.number = self.next_number();
+            taken.number = match taken.set == self.set.get_untracked() {
+                true => self.next_number(),
+                false => self.number_after(taken.set),
+            };
         }
         self.keep(taken);
+    }
+
+    /// The number after the last of a set that is over.
+    fn number_after(self, set: RecordId) -> u32 {
+        let last = self.recent.with_untracked(|reps| {
+            let of_set = reps.iter().flatten().filter(|rep| rep.set == set);
+            of_set.map(|rep| rep.number).max()
+        });
+        last.unwrap_or(0) + 1
     }
 
     fn next_number(self) -> u32 {

@@ -82,7 +82,7 @@ impl Practice {
             if let Err(error) = written {
                 let again: Arc<dyn Fn() + Send + Sync> = Arc::new(move || self.write_on());
                 self.desk.notes.fail(
-                    format!("Not saved. {error} The balls wait in order."),
+                    format!("Not saved. {error} The balls wait in order. Do not close the page."),
                     Some(("Try again", again)),
                 );
                 break;
