@@ -37,7 +37,7 @@ pub use name_field::name_field;
 pub use new_name::NewName;
 pub use notes_list::NotesList;
 pub use number_field::number_field;
-pub use one_by_one::{Part, after_paint, one_by_one};
+pub use one_by_one::{Part, after_paint, follows, one_by_one};
 pub use panel::{Place, panel};
 pub use steps::in_steps;
 pub use table::{cautions, sheet, table};

@@ -36,6 +36,21 @@ fn show_next(shown: RwSignal<usize>, all: usize) {
     });
 }
 
+/// What `of` gives, each time once what else changed with it is painted: for what
+/// takes long to work out.
+pub fn follows<T: Clone + Send + Sync + 'static>(of: impl Fn() -> T + 'static) -> RwSignal<T> {
+    let shown = RwSignal::new(untrack(&of));
+    Effect::new(move |before: Option<()>| {
+        let now = of();
+        if before.is_some() {
+            after_paint(move || {
+                let _ = shown.try_set(now);
+            });
+        }
+    });
+    shown
+}
+
 /// Does `then` once what changed now is painted.
 pub fn after_paint(then: impl FnOnce() + 'static) {
     request_animation_frame(move || set_timeout(then, Duration::ZERO));

@@ -2,8 +2,8 @@
 
 use super::with_hitter;
 use crate::parts::{
-    Leaf, Part, Place, act, act_spoken, answer_buttons, group, heading, line, live, one_by_one,
-    panel, refusal, said, way,
+    Leaf, Part, Place, act, act_spoken, after_paint, answer_buttons, group, heading, line, live,
+    one_by_one, panel, refusal, said, way,
 };
 use crate::state::Desk;
 use crate::words::when;
@@ -108,7 +108,9 @@ fn Detail() -> impl IntoView {
     };
     let mut parts: Vec<Part> = vec![Box::new(before_first)];
     for phase in Phase::ALL.iter().copied() {
-        parts.push(Box::new(move || view! { <OnePhase phase screening /> }.into_any()));
+        parts.push(Box::new(move || {
+            view! { <OnePhase phase screening /> }.into_any()
+        }));
     }
     parts.push(Box::new(|| view! { <EarlierLooks /> }.into_any()));
     view! {
@@ -204,7 +206,13 @@ fn EarlierLooks() -> impl IntoView {
         // Read again when the look at hand changes hands or grows.
         desk.chosen.track();
         desk.sheet.track();
-        spawn_local(async move { looks.set(Some(desk.earlier_looks(LOOKS).await)) });
+        // An answer is shown before that.
+        after_paint(move || {
+            spawn_local(async move {
+                let read = desk.earlier_looks(LOOKS).await;
+                let _ = looks.try_set(Some(read));
+            });
+        });
     });
     let list = move || {
         let now = desk

@@ -4,7 +4,7 @@
 use super::Asked;
 use super::answer::reason;
 use super::number::of_set_up;
-use crate::parts::{choice, group, live, refusal, said, speed};
+use crate::parts::{choice, follows, group, live, refusal, said, speed};
 use crate::state::{Answer, Desk, Entry, SetUpQuestion, names::set_up as name};
 use crate::words::{fixed, steeper};
 use flight::{Field, Pitch, WhatPitch};
@@ -13,6 +13,7 @@ use leptos::prelude::*;
 pub fn view() -> AnyView {
     let Asked { question, answer } = Asked::now();
     let desk = expect_context::<Desk>();
+    let asked = follows(move || (question.get(), answer.get()));
     let own = Memo::new(move |_| match question.get().own_place {
         Some(_) => "otherwise",
         None => "as-answered",
@@ -32,7 +33,7 @@ pub fn view() -> AnyView {
             asked.machine_speed_mph
         }),
         of_set_up(Field::SwingTime, "", name::SWING, |asked| asked.swing_s),
-        live(move || stands_for(&question.get(), &answer.get())),
+        live(move || asked.with(|(question, answer)| stands_for(question, answer))),
     ])
 }
 
