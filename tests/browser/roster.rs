@@ -198,6 +198,31 @@ async fn looked_at(phone: &Phone, axe: &str, page: &str) -> Result<Vec<String>> 
 }
 
 #[test]
+fn the_address_goes_with_the_page_so_a_reload_stays_and_back_goes_back() -> Result<()> {
+    on_phone(async |phone, address| {
+        phone.add_first_hitter("Wren").await?;
+        open_page(phone, address, "roster", "1 hitter").await?;
+        let at = async |path: &str| {
+            let is_there = format!("return location.pathname === '{path}'");
+            phone.holds(&is_there).await
+        };
+        phone.touch("Session").await?;
+        at("/book/session").await?;
+        phone.sees("Who hits?").await?;
+        phone.reload().await?;
+        phone.sees("Who hits?").await?;
+        phone.touch("Hitter").await?;
+        at("/book/hitter").await?;
+        phone.script("history.back()", vec![]).await?;
+        at("/book/session").await?;
+        phone.sees("Who hits?").await?;
+        phone.script("history.back()", vec![]).await?;
+        at("/book/roster").await?;
+        phone.sees("1 hitter").await
+    })
+}
+
+#[test]
 fn by_the_keyboard_alone_a_hitter_is_chosen() -> Result<()> {
     on_phone(async |phone, address| {
         phone.add_hitters(3).await?;

@@ -202,6 +202,8 @@ async fn keys_of_a_remote() -> Result<()> {
             let count_s = count_number(phone, n + 1).await?;
             ensure!((0.3..6.0).contains(&count_s), "{key}: {count_s}");
             phone.sees("Tap at lift").await?;
+            // A press right after another would be one that bounced.
+            tokio::time::sleep(Duration::from_millis(100)).await;
         }
         // Four are not enough for a word.
         phone.sees("Not yet: 1 more rep.").await
@@ -349,6 +351,7 @@ async fn swings_felt() -> Result<()> {
         ensure!(counts(phone).await?.len() == 1);
         phone.touch("Undo").await?;
         // Another set, and a look at another page: it waits all the same.
+        phone.touch("Reps of this set").await?;
         phone.touch("Begin a new set").await?;
         phone.touch("Roster").await?;
         phone.sees("1 hitter").await?;

@@ -5,8 +5,12 @@ use crate::state::Desk;
 use crate::{cards, check, hitter, items, roster, session, sessions, sharing, tempo};
 use leptos::html::H1;
 use leptos::prelude::*;
+use leptos_router::NavigateOptions;
 use leptos_router::components::Router;
+use leptos_router::hooks::use_navigate;
 use std::time::Duration;
+use wasm_bindgen::JsCast as _;
+use web_sys::{Element, MouseEvent};
 
 /// The book.
 pub fn app() -> AnyView {
@@ -31,15 +35,39 @@ fn frame() -> AnyView {
             </a>
         }
     });
+    let go = links();
     view! {
-        <nav class="bar" aria-label="Pages">
+        <nav class="bar" aria-label="Pages" on:click=go.clone()>
             {way("/", "Cage", "", false)}
             {bar.collect_view()}
         </nav>
-        <main class="page book">{when_open(desk, page)}</main>
+        <main class="page book" on:click=go>{when_open(desk, page)}</main>
         {messages()}
     }
     .into_any()
+}
+
+/// Follows links within the book. The router's own way with them changes the address
+/// only once its table of routes has found the page, and there is none here: without
+/// this, back and a reload would lead elsewhere.
+fn links() -> impl Fn(MouseEvent) + Clone {
+    let navigate = use_navigate();
+    move |event| {
+        let touched = event
+            .target()
+            .and_then(|target| target.dyn_into::<Element>().ok());
+        let link = touched.and_then(|touched| touched.closest("a:not([rel], [download])").ok()?);
+        let Some(to) = link.and_then(|link| link.get_attribute("href")) else {
+            return;
+        };
+        // With one of these keys it is to open in a tab of its own.
+        let elsewhere =
+            event.ctrl_key() || event.meta_key() || event.shift_key() || event.alt_key();
+        if event.button() == 0 && !elsewhere && to.starts_with('/') {
+            event.prevent_default();
+            navigate(&to, NavigateOptions::default());
+        }
+    }
 }
 
 fn page() -> AnyView {
