@@ -8,7 +8,7 @@ mod hits;
 mod sets;
 mod tried;
 
-use crate::parts::{Leaf, act, fold, group, line, live, refusal, said, way};
+use crate::parts::{Leaf, act, fold, group, line, live, one_by_one, refusal, said, way};
 use crate::roster;
 use crate::state::{Desk, Joins, OneLook, OwnItems, Profile, sport_of};
 use coaching::vocabulary::Sport;
@@ -112,6 +112,14 @@ fn nobody() -> AnyView {
 }
 
 fn whole(page: Page, id: RecordId) -> AnyView {
+    // What is not the finding is made once that is painted.
+    let is_read = Memo::new(move |_| {
+        page.looks.with(|looks| match looks {
+            Some(Ok((whose, _))) => *whose == id,
+            Some(Err(_)) => true,
+            None => false,
+        })
+    });
     group(vec![
         live(facts::heading),
         live(move || match page.looks.get() {
@@ -127,10 +135,17 @@ fn whole(page: Page, id: RecordId) -> AnyView {
             Some(Err(reason)) => not_read(page, reason),
             _ => ().into_any(),
         }),
-        hits::hits(id),
-        links(),
-        live(move || facts::kept(id)),
-        fold("Change what is kept", change),
+        live(move || match is_read.get() {
+            true => one_by_one(
+                0,
+                vec![
+                    Box::new(move || group(vec![hits::hits(id), links()])),
+                    Box::new(move || live(move || facts::kept(id))),
+                    Box::new(|| fold("Change what is kept", change)),
+                ],
+            ),
+            false => group(vec![]),
+        }),
     ])
 }
 
