@@ -10,6 +10,7 @@ mod facts;
 mod groups;
 mod hitters;
 mod joins;
+mod lasting;
 mod looks;
 pub mod names;
 mod notes;
@@ -32,6 +33,7 @@ pub use facts::{Fact, age_band, bats_of, is_guardian_held, note_of, sport_of, ta
 pub use groups::{Groups, is_in_group};
 pub use hitters::{ARCHIVED, NewHitter, is_archived};
 pub use joins::Joins;
+pub use lasting::lasting;
 pub use looks::{Looking, Observer, OneLook, made_ms, now_ms};
 pub use notes::{Note, Notes};
 pub use of_skill::{OfSkill, sides_of};

@@ -1,6 +1,6 @@
 //! The book's root: its bar of pages, and the page of the address.
 
-use crate::parts::{Leaf, live, messages, way, when_open};
+use crate::parts::{Leaf, after_paint, live, messages, way, when_open};
 use crate::state::Desk;
 use crate::{cards, check, hitter, items, roster, session, sessions, sharing, tempo};
 use leptos::html::H1;
@@ -8,7 +8,6 @@ use leptos::prelude::*;
 use leptos_router::NavigateOptions;
 use leptos_router::components::Router;
 use leptos_router::hooks::use_navigate;
-use std::time::Duration;
 use wasm_bindgen::JsCast as _;
 use web_sys::{Element, MouseEvent};
 
@@ -91,8 +90,7 @@ fn page() -> AnyView {
                 // Where a screen reader goes on; an element that cannot take the
                 // focus leaves it where it is. After the page is painted: taking the
                 // focus has the browser lay the page out once more.
-                let take = move || drop(heading.focus());
-                request_animation_frame(move || set_timeout(take, Duration::ZERO));
+                after_paint(move || drop(heading.focus()));
             }
         });
         view! {

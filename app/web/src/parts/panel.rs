@@ -77,27 +77,26 @@ pub fn panel(
     let opened = Memo::new(move |_| now.get() == place);
     let hidden = move || !matches!(now.get(), Place::Home) && !opened.get();
     let heading = NodeRef::<H2>::new();
-    Effect::new(move |before: Option<bool>| {
-        let opened = opened.get();
-        // Not on the first run: a page that opens must not steal the focus.
-        if before.is_some_and(|before| before != opened)
-            && let Some(heading) = heading.get_untracked()
-        {
-            // An element that cannot take the focus leaves it where it is. Taking it
-            // has the browser lay the page out, so the change is painted first.
-            after_paint(move || drop(heading.focus()));
-        }
-        opened
-    });
-    // What was opened is hidden at once, and taken down after that is painted.
     let is_gone = RwSignal::new(false);
-    Effect::new(move |_| match opened.get() {
-        true => is_gone.set(false),
-        false => after_paint(move || {
-            if opened.try_get_untracked() == Some(false) {
-                is_gone.set(true);
-            }
-        }),
+    Effect::new(move |before: Option<bool>| {
+        let is_open = opened.get();
+        if is_open {
+            is_gone.set(false);
+        }
+        // Not on the first run: a page that opens must not steal the focus.
+        if before.is_some_and(|before| before != is_open) {
+            let heading = heading.get_untracked();
+            // Taking the focus has the browser lay the page out, and taking down what
+            // was opened takes long, so the change is painted first.
+            after_paint(move || {
+                // An element that cannot take the focus leaves it where it is.
+                let _ = heading.map(|heading| heading.focus());
+                if opened.try_get_untracked() == Some(false) {
+                    is_gone.set(true);
+                }
+            });
+        }
+        is_open
     });
     let is_made = Memo::new(move |before: Option<&bool>| {
         let is_gone = is_gone.get();

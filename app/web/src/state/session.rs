@@ -13,7 +13,7 @@ mod turn;
 
 use super::contacts::Ball;
 use super::names::session as name;
-use super::{Desk, desk::code};
+use super::{Desk, desk::code, lasting};
 use crate::device::database::StorageError;
 use coaching::contact::ContactResult;
 use coaching::loads::Day;
@@ -115,19 +115,7 @@ impl Practice {
     /// The one of this page. It has an owner of its own, so that touches on their
     /// way to the disk outlive the page that took them.
     pub fn of(desk: Desk) -> Self {
-        PRACTICE.with(|kept| {
-            let make = || {
-                // A new root makes itself the current owner: put the page's back.
-                let here = Owner::current();
-                let owner = Owner::new_root(None);
-                let practice = owner.with(|| Self::new(desk));
-                if let Some(here) = here {
-                    here.set();
-                }
-                (owner, practice)
-            };
-            kept.get_or_init(make).1
-        })
+        PRACTICE.with(|kept| kept.get_or_init(|| lasting(|| Self::new(desk))).1)
     }
 
     fn new(desk: Desk) -> Self {

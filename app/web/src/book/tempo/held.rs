@@ -3,7 +3,7 @@
 
 use super::run::Tempo;
 use crate::parts::{act, group, line, live};
-use crate::state::Taken;
+use crate::state::{Taken, lasting};
 use crate::words::fixed;
 use leptos::prelude::*;
 use notebook::RecordId;
@@ -27,19 +27,7 @@ thread_local! {
 /// Everything that waits, of all hitters. It has an owner of its own, so that nothing
 /// is lost while another page of the book is looked at.
 pub fn all_held() -> RwSignal<Vec<Held>> {
-    HELD.with(|kept| {
-        let make = || {
-            // A new root makes itself the current owner: put the page's back.
-            let here = Owner::current();
-            let owner = Owner::new_root(None);
-            let held = owner.with(|| RwSignal::new(Vec::new()));
-            if let Some(here) = here {
-                here.set();
-            }
-            (owner, held)
-        };
-        kept.get_or_init(make).1
-    })
+    HELD.with(|kept| kept.get_or_init(|| lasting(|| RwSignal::new(Vec::new()))).1)
 }
 
 impl Tempo {
