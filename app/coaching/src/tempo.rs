@@ -3,6 +3,7 @@
 
 pub mod beats;
 pub mod cannot;
+pub mod clocks;
 pub mod delay;
 pub mod drift;
 mod error;

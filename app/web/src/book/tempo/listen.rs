@@ -5,6 +5,7 @@ use super::run::Tempo;
 use crate::device::clock::page_now_ms;
 use crate::device::microphone::{Block, Microphone};
 use crate::parts::{act, choice, group, line, live, said};
+use coaching::tempo::clocks::Clocks;
 use coaching::tempo::onset::{Calibration, Listener, Onset, OnsetError};
 use leptos::prelude::*;
 use std::cell::{Cell, RefCell};
@@ -94,15 +95,14 @@ async fn open(
     let player = tempo.sound().await?;
     let late_ms = Rc::new(Cell::new(0.0));
     let delay = late_ms.clone();
-    // The page's clock less the audio clock, as the earliest block tells it: a busy
-    // page hands a block on late and never early.
-    let offset_ms = Cell::new(f64::INFINITY);
+    let clocks = RefCell::new(Clocks::default());
     let ear = RefCell::new(None::<Ear>);
+    let clock = Rc::clone(&player);
     let heard: Rc<dyn Fn(Block)> = Rc::new(move |block: Block| {
-        let ends_ms = (block.at_s + block.samples.len() as f64 / block.rate_hz) * 1e3;
-        // A little more each time, so that it follows clocks that drift apart.
-        let drifted_ms = offset_ms.get() + 0.001;
-        offset_ms.set(drifted_ms.min(page_now_ms() - ends_ms));
+        // A page that was busy gets its blocks late, where the clock itself is right.
+        let ends_s = block.at_s + block.samples.len() as f64 / block.rate_hz;
+        let mut clocks = clocks.borrow_mut();
+        clocks.read(page_now_ms() / 1e3, ends_s.max(clock.now_s()));
         let mut ear = ear.borrow_mut();
         if ear.is_none() {
             *ear = told_of(told, Listener::new(block.rate_hz, None)).map(Ear::new);
@@ -111,7 +111,10 @@ async fn open(
             return;
         };
         for (onset, at_s) in ear.hear(&block) {
-            let at_ms = at_s * 1e3 + offset_ms.get() - delay.get();
+            let Some(at_s) = clocks.page_s(at_s) else {
+                continue;
+            };
+            let at_ms = at_s * 1e3 - delay.get();
             if let Some(set) = take_in(tempo, balls, told, onset, at_ms)
                 && let Some(with) = told_of(told, Listener::new(block.rate_hz, Some(set)))
             {
