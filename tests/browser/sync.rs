@@ -162,9 +162,17 @@ fn a_second_coach_in_the_club_gets_every_hitter_and_the_clubs_machines() -> Resu
     on_runtime(async {
         let relay = Relay::start()?;
         let profiles = [Profile::new()?, Profile::new()?];
-        let coach = Phone::syncing_on(&profiles[0], &relay).await?;
+        let coach = Phone::on(&profiles[0]).await?;
+        coach.open(relay.address()).await?;
         coach.add_first_hitter("Wren").await?;
         coach.add_hitter("Otis").await?;
+        // From before it shared anything.
+        let hitters = [
+            coach.hitter_id("Wren").await?,
+            coach.hitter_id("Otis").await?,
+        ];
+        has_a_club(&coach, &hitters).await?;
+        coach.sync_on().await?;
         coach.open_place(Place::SetUp).await?;
         coach.touch("What the machine can do").await?;
         coach.touch("Describe my machine").await?;
@@ -190,7 +198,8 @@ fn a_second_coach_in_the_club_gets_every_hitter_and_the_clubs_machines() -> Resu
             .await?;
         second.has("hitters", 2).await?;
         second.has("equipment", 1).await?;
-        ensure!(second.stored("equipment").await? == coach.stored("equipment").await?);
+        are_alike(&coach, &second, &["equipment"]).await?;
+        are_alike(&coach, &second, &OF_THE_CLUB).await?;
         second.sees("Otis").await.or(second.sees("Wren").await)?;
 
         // A hitter whom the second coach adds gets to the first, by itself.
@@ -208,6 +217,58 @@ fn a_second_coach_in_the_club_gets_every_hitter_and_the_clubs_machines() -> Resu
     })
 }
 
+/// What a hitter's notebook and the club's hold beside reps and looks, as it is stored;
+/// the session is with the hitter.
+fn of_a_session(hitter: &str) -> [(&'static str, Value); 3] {
+    let session = "01970000-0000-7000-8000-000000000001";
+    let round = "01970000-0000-7000-8000-000000000002";
+    let context = json!({"environment": "tee", "bat-mass-kg": 0.85});
+    [
+        (
+            "outcomes",
+            json!({"hitter": hitter, "card": "position-on-call", "outcome": "helped"}),
+        ),
+        (
+            "rounds",
+            json!({"hitter": hitter, "session": session, "context": context}),
+        ),
+        (
+            "contacts",
+            json!({"hitter": hitter, "session": session, "set": round, "number": 1,
+                "context": context, "result": "line"}),
+        ),
+    ]
+}
+
+const OF_THE_CLUB: [&str; 4] = ["groups", "joins", "own", "sessions"];
+
+/// Puts a record into each of the stores that the club's notebook holds beside the
+/// machines.
+async fn has_a_club(phone: &Phone, hitters: &[String]) -> Result<()> {
+    let named = json!({"value": "Under twelves", "stamp": "now"});
+    let content = json!({"value": "{\"version\":1,\"order\":[],\"hidden\":[]}", "stamp": "now"});
+    let records = [
+        json!({"name": named}),
+        json!({"one": hitters[0], "other": hitters[1]}),
+        json!({"what": "arrangement", "content": content}),
+        json!({"name": named}),
+    ];
+    for (store, record) in OF_THE_CLUB.into_iter().zip(records) {
+        phone.add_records(store, &[record]).await?;
+    }
+    Ok(())
+}
+
+/// Two phones hold the same, and some of it, in these stores.
+async fn are_alike(one: &Phone, other: &Phone, stores: &[&str]) -> Result<()> {
+    for store in stores {
+        let there = one.stored(store).await?;
+        ensure!(!there.is_empty(), "nothing in {store}");
+        ensure!(other.stored(store).await? == there, "other {store}");
+    }
+    Ok(())
+}
+
 /// A coach with a notebook of `reps`, in step, and a player who waits to be let in
 /// and is: the catch-up begins when the player's worker is told to go on.
 async fn about_to_catch_up(
@@ -218,6 +279,9 @@ async fn about_to_catch_up(
     let coach = Phone::syncing_on(&profiles[0], relay).await?;
     let hitters = coach.add_hitters(1).await?;
     coach.add_reps(&hitters, 0, reps).await?;
+    for (store, record) in of_a_session(&hitters[0]) {
+        coach.add_records(store, &[record]).await?;
+    }
     coach.ask(json!({"share": {"of": hitters[0]}})).await?;
     coach.in_step().await?;
     let player = Phone::syncing_on(&profiles[1], relay).await?;
@@ -282,7 +346,8 @@ fn a_catch_up_goes_on_after_the_relay_was_away_in_its_middle() -> Result<()> {
         ensure!((1..MANY).contains(&there), "{there} reps");
         let _relay = relay.again()?;
         player.in_step().await?;
-        ensure!(player.stored("reps").await? == coach.stored("reps").await?);
+        let all = ["reps", "outcomes", "rounds", "contacts"];
+        are_alike(&coach, &player, &all).await?;
         coach.off().await?;
         player.off().await
     })
@@ -300,7 +365,8 @@ fn a_catch_up_with_a_season_goes_on_after_the_phone_died_in_its_middle() -> Resu
         player.open(relay.address()).await?;
         ensure!(player.stored("reps").await?.len() >= there);
         player.in_step().await?;
-        ensure!(player.stored("reps").await? == coach.stored("reps").await?);
+        let all = ["reps", "outcomes", "rounds", "contacts"];
+        are_alike(&coach, &player, &all).await?;
         coach.off().await?;
         player.off().await
     })

@@ -78,7 +78,9 @@ pub fn plan(changes: &[Change], stored: &BTreeMap<Key, Value>) -> Plan {
     }
 }
 
-fn key_of(change: &Change) -> Option<Key> {
+/// The record that a change is of; `None` when it is no record.
+#[must_use]
+pub fn key_of(change: &Change) -> Option<Key> {
     Some((change.store.clone(), change.id()?))
 }
 

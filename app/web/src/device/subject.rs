@@ -72,6 +72,38 @@ pub fn subject_of(store: &str, id: &str, hitter: Option<&str>) -> Option<Subject
     }
 }
 
+/// Records of kinds that this version does not know.
+pub const OTHERS: &str = "others";
+
+/// The stores that hold records of a notebook, the first one first: whoever joins
+/// sees by it whose notebook it is. Logging what was there before goes by the place
+/// in this list, so a new store goes to its end.
+#[must_use]
+pub const fn stores_of(subject: Subject) -> &'static [&'static str] {
+    match subject {
+        Subject::Club => &[
+            "equipment",
+            "notebooks",
+            OTHERS,
+            "groups",
+            "joins",
+            "own",
+            "sessions",
+        ],
+        Subject::Hitter(_) => &[
+            "hitters",
+            "set-ups",
+            "checks",
+            "observations",
+            "reps",
+            OTHERS,
+            "outcomes",
+            "rounds",
+            "contacts",
+        ],
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -122,6 +154,25 @@ mod tests {
         for kind in Kind::ALL {
             assert!(subject_of(kind.store(), A, Some(B)).is_some(), "{kind:?}");
         }
+    }
+
+    #[test]
+    fn the_stores_of_a_notebook_hold_every_kind_that_goes_into_it() {
+        let stores = Kind::ALL.map(Kind::store);
+        let [club, hitters] = [Subject::Club, hitter(B).unwrap()].map(|subject| {
+            let found = stores_of(subject).iter().copied();
+            let mut found: Vec<_> = found.filter(|store| stores.contains(store)).collect();
+            let mut wanted: Vec<_> = stores
+                .into_iter()
+                .filter(|store| subject_of(store, B, Some(B)) == Some(subject))
+                .collect();
+            found.sort_unstable();
+            wanted.sort_unstable();
+            assert_eq!(found, wanted, "{subject}");
+            assert!(stores_of(subject).contains(&OTHERS), "{subject}");
+            found.len()
+        });
+        assert_eq!(club + hitters, stores.len());
     }
 
     #[test]

@@ -3,12 +3,12 @@
 use super::error::Error;
 use super::kept::{Filled, Kept, MEMBERSHIP, Want, entry_key, notebook_key, put_bytes, put_row};
 use super::open::{Core, Open};
-use super::records::{piece, stores_of};
+use super::records::piece;
 use super::take_in::share;
 use super::vault::SYNC;
 use crate::device::idb;
 use crate::device::log::{self, LOG, SHARED};
-use crate::device::subject::Subject;
+use crate::device::subject::{Subject, stores_of};
 use notebook::sync::Role;
 use notebook::sync::membership::found;
 use wasm_bindgen::prelude::*;

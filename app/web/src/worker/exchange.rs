@@ -11,12 +11,13 @@ use super::snapshots;
 use super::take_in::take_in;
 use super::wishes::make_wanted;
 use super::{browser, kept};
+use futures_util::future::join;
 use notebook::DeviceId;
 use notebook::sync::batch::Sealed;
-use notebook::sync::exchange::{AnswerReader, Ask, Piece, ReadRequest, Then, next};
+use notebook::sync::exchange::{AnswerHead, AnswerReader, Ask, Piece, ReadRequest, Then, next};
 use notebook::sync::problem::Problem;
 use notebook::sync::run::Run;
-use notebook::sync::{Vector, acknowledgement};
+use notebook::sync::{NotebookId, Vector, acknowledgement};
 
 /// The most bytes of batches in one answer, and so in one transaction: a page must
 /// not wait long for its own.
@@ -103,23 +104,82 @@ async fn in_step(core: &Core, open: &mut Open) -> Result<Step, Error> {
     Ok(Step::Rests)
 }
 
+/// An answer to reading.
+pub struct Answer {
+    /// The vector that was sent.
+    after: Vector,
+    head: AnswerHead,
+    batches: Vec<Vec<u8>>,
+    /// Whether it came whole.
+    whole: Result<(), Error>,
+}
+
 /// Reads what is beyond our vector; waits up to `wait_s` for news.
 ///
 /// # Errors
 /// As [`step`].
 pub async fn read(core: &Core, open: &mut Open, wait_s: u32) -> Result<Step, Error> {
     let members = open.membership()?.len();
-    let request = ReadRequest {
-        members,
-        vector: wanted_after(open)?,
+    let after = wanted_after(open)?;
+    let ahead = open.ahead.take().filter(|ahead| ahead.after == after);
+    let answer = match ahead {
+        Some(answer) => answer,
+        None => {
+            let limit = if open.kept.subject.is_some() {
+                READ_BYTES
+            } else {
+                1
+            };
+            fetch(core, open.id, (members, after), (limit, wait_s)).await?
+        }
     };
-    let limit = if open.kept.subject.is_some() {
-        READ_BYTES
+    let first_look = open.kept.subject.is_none() && open.there.heads().is_none();
+    let head = &answer.head;
+    if !open.there.heard(head, members) || first_look {
+        return Ok(Step::Did);
+    }
+    let founder = open.membership()?.owner_at(1);
+    if open.kept.subject.is_none() && founder.is_some_and(|it| head.heads.last(it) == 0) {
+        // Whoever began it has sent nothing yet: not known whose notebook this is.
+        return Err(Error::Joining);
+    }
+    note_confirmed(core, open, &head.heads);
+    note_catching_up(open, &head.heads);
+    // What came whole before a connection broke is taken in all the same.
+    let batches = &answer.batches;
+    let goes_on = head.then == Then::More && answer.whole.is_ok() && open.kept.subject.is_some();
+    let taken = if let (true, Some(with_them)) = (goes_on, with(&answer.after, batches)) {
+        // While this is stored, the next is on its way.
+        let next = fetch(core, open.id, (members, with_them), (READ_BYTES, 0));
+        let (next, taken) = join(next, take_in(core, open, batches)).await;
+        open.ahead = next.ok();
+        taken?
     } else {
-        1
+        take_in(core, open, batches).await?
     };
-    let path = format!("/v1/notebooks/{}/read?limit={limit}&wait={wait_s}", open.id);
-    let body = request.bytes();
+    answer.whole?;
+    if let Some((done, _)) = &mut open.catching_up {
+        *done += taken;
+    }
+    if batches.is_empty() && head.then == Then::More {
+        return Err(Error::Silence);
+    }
+    Ok(if taken > 0 { Step::Changed } else { Step::Did })
+}
+
+/// Asks the relay for what is beyond a vector.
+async fn fetch(
+    core: &Core,
+    id: NotebookId,
+    (members, after): (u32, Vector),
+    (limit, wait_s): (u32, u32),
+) -> Result<Answer, Error> {
+    let asked = ReadRequest {
+        members,
+        vector: after.clone(),
+    };
+    let path = format!("/v1/notebooks/{id}/read?limit={limit}&wait={wait_s}");
+    let body = asked.bytes();
     let request = Request {
         wait_s,
         ..Request::signed("POST", &path, &body, &core.secret)
@@ -127,7 +187,7 @@ pub async fn read(core: &Core, open: &mut Open, wait_s: u32) -> Result<Step, Err
     let mut reader = AnswerReader::default();
     let mut head = None;
     let mut batches = Vec::new();
-    let streamed = core
+    let whole = core
         .server
         .stream(request, |bytes| {
             for piece in reader.push(bytes)? {
@@ -139,30 +199,25 @@ pub async fn read(core: &Core, open: &mut Open, wait_s: u32) -> Result<Step, Err
             Ok(())
         })
         .await;
-    let Some(head) = head else {
-        return Err(streamed.err().unwrap_or(Error::Silence));
-    };
-    let first_look = open.kept.subject.is_none() && open.there.heads().is_none();
-    if !open.there.heard(&head, members) || first_look {
-        return Ok(Step::Did);
+    match head {
+        Some(head) => Ok(Answer {
+            after,
+            head,
+            batches,
+            whole,
+        }),
+        None => Err(whole.err().unwrap_or(Error::Silence)),
     }
-    let founder = open.membership()?.owner_at(1);
-    if open.kept.subject.is_none() && founder.is_some_and(|it| head.heads.last(it) == 0) {
-        // Whoever began it has sent nothing yet: not known whose notebook this is.
-        return Err(Error::Joining);
+}
+
+/// The vector once these batches are taken in; `None` when one cannot be read.
+fn with(vector: &Vector, batches: &[Vec<u8>]) -> Option<Vector> {
+    let mut with_them = vector.clone();
+    for batch in batches {
+        let header = Sealed::read(batch).ok()?.header;
+        with_them.set(header.device, header.point());
     }
-    note_confirmed(core, open, &head.heads);
-    note_catching_up(open, &head.heads);
-    // What came whole before a connection broke is taken in all the same.
-    let taken = take_in(core, open, &batches).await?;
-    streamed?;
-    if let Some((done, _)) = &mut open.catching_up {
-        *done += taken;
-    }
-    if batches.is_empty() && head.then == Then::More {
-        return Err(Error::Silence);
-    }
-    Ok(if taken > 0 { Step::Changed } else { Step::Did })
+    Some(with_them)
 }
 
 /// The vector that is sent: ours; but as long as it is not known whose notebook

@@ -2,6 +2,7 @@
 
 use super::browser::{Random, now_ms};
 use super::error::Error;
+use super::exchange::Answer;
 use super::hex::Hex;
 use super::kept::{self, Kept, MEMBERSHIP};
 use super::server::Server;
@@ -52,6 +53,8 @@ pub struct Open {
     pub keys: Keys,
     /// What is known of the relay.
     pub there: There,
+    /// An answer that was asked for while the one before it was stored.
+    pub ahead: Option<Answer>,
     /// Whether writes wait to be sealed.
     pub unsealed: u32,
     /// How many entries a catch-up began with, and how many were wanted.
@@ -76,6 +79,7 @@ impl Open {
             membership: None,
             keys: Keys::default(),
             there: There::default(),
+            ahead: None,
             unsealed: 0,
             catching_up: None,
             since_ms: now_ms(),

@@ -8,7 +8,7 @@ use super::records;
 use super::vault::SYNC;
 use crate::device::idb::{self, from_js};
 use crate::device::log::{self, LOG};
-use crate::device::subject::Subject;
+use crate::device::subject::{Subject, stores_of};
 use js_sys::{Array, Reflect};
 use notebook::Change;
 use notebook::sync::Role;
@@ -118,7 +118,7 @@ pub async fn fill(core: &Core, open: &mut Open) -> Result<(), Error> {
         return Ok(());
     };
     let mut next = open.kept.clone();
-    let Some(store) = records::stores_of(subject).get(filled.store) else {
+    let Some(store) = stores_of(subject).get(filled.store) else {
         next.filling = None;
         return open.keep(core, next).await;
     };

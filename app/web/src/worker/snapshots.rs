@@ -11,7 +11,7 @@ use super::vault::SYNC;
 use crate::device::database::DEVICE_STORE;
 use crate::device::idb::{self, from_js};
 use crate::device::log::SHARED;
-use crate::device::subject::Subject;
+use crate::device::subject::{Subject, stores_of};
 use notebook::Change;
 use notebook::sync::batch::Sealed;
 use notebook::sync::problem::Problem;
@@ -114,18 +114,17 @@ pub async fn apply(core: &Core, open: &mut Open, snapshot: &Snapshot) -> Result<
         }
     }
     next.in_snapshot = entries(&next);
-    let mut pieces: Vec<&[Change]> = changes.chunks(PIECE as usize).collect();
-    let changes = pieces.pop().unwrap_or_default();
-    for piece in pieces {
+    while changes.len() > PIECE as usize {
+        let piece = changes.drain(..PIECE as usize).collect();
         merge_piece(core, subject, piece).await?;
         if let Some((done, _)) = &mut open.catching_up {
             *done += PIECE;
         }
     }
-    let mut stores = records::stores(changes);
+    let mut stores = records::stores(&changes);
     stores.extend([BATCHES, SYNC, DEVICE_STORE, SHARED]);
     let transaction = connection.strict(&stores)?;
-    let plan = idb::carried_out(&transaction, async {
+    let latest = idb::carried_out(&transaction, async {
         let batches = transaction.object_store(BATCHES)?;
         for (from, to) in &gone {
             let range = IdbKeyRange::bound(&from.as_str().into(), &to.as_str().into())?;
@@ -141,7 +140,7 @@ pub async fn apply(core: &Core, open: &mut Open, snapshot: &Snapshot) -> Result<
     })
     .await?;
     open.kept = next;
-    if let Some(latest) = plan.latest {
+    if let Some(latest) = latest {
         core.stamps.see(latest);
     }
     Ok(())
@@ -150,14 +149,14 @@ pub async fn apply(core: &Core, open: &mut Open, snapshot: &Snapshot) -> Result<
 async fn merge_piece(
     core: &Core,
     subject: Option<Subject>,
-    changes: &[Change],
+    changes: Vec<Change>,
 ) -> Result<(), Error> {
-    let mut stores = records::stores(changes);
+    let mut stores = records::stores(&changes);
     stores.push(DEVICE_STORE);
     let transaction = core.database.connection().strict(&stores)?;
     let merged = records::merge(&transaction, subject, changes);
-    let plan = idb::carried_out(&transaction, merged).await?;
-    if let Some(latest) = plan.latest {
+    let latest = idb::carried_out(&transaction, merged).await?;
+    if let Some(latest) = latest {
         core.stamps.see(latest);
     }
     Ok(())
@@ -216,7 +215,7 @@ pub async fn of_all(core: &Core, open: &Open) -> Result<Snapshot, Error> {
     let membership = open.membership()?;
     let mut all = Vec::new();
     if let Some(subject) = open.kept.subject {
-        for store in records::stores_of(subject) {
+        for store in stores_of(subject) {
             let mut after = String::new();
             loop {
                 let transaction = core.database.connection().reading(&[store])?;
