@@ -185,6 +185,7 @@ fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
         phone.sees("Not saved: 1 touch is kept here").await?;
         phone.touch("Miss").await?;
         phone.sees("Not saved: 2 touches are kept here").await?;
+        ensure!(on_their_way(&phone).await? == 2);
         ensure!(phone.balls().await?.len() == 1);
         ensure!(asks_before_leaving(&phone).await?);
         phone
@@ -192,12 +193,20 @@ fn a_disk_that_refuses_keeps_the_balls_and_says_so() -> Result<()> {
             .await?;
         phone.touch("Try again").await?;
         phone.sees("Ball 3: Miss. Saved.").await?;
+        ensure!(on_their_way(&phone).await? == 0);
         let balls = phone.balls_are(3).await?;
         let results: Vec<&Value> = balls.iter().map(|ball| &ball["result"]).collect();
         ensure!(results == ["line", "ground", "miss"], "{results:?}");
         ensure!(!asks_before_leaving(&phone).await?);
         phone.off().await
     })
+}
+
+/// How many fields and buttons show that their ball is not on disk yet.
+async fn on_their_way(phone: &Phone) -> Result<u64> {
+    let marked = "return document.querySelectorAll('.on-its-way').length";
+    let marked = phone.script(marked, vec![]).await?;
+    marked.as_u64().context("no number")
 }
 
 /// Whether the browser would ask before it closes the page.

@@ -2,8 +2,8 @@
 //! the phone, a JSON line each on the output stream, in words on the error stream.
 //!
 //! Two times of each touch, from its event to the end of a frame that shows it: the
-//! one that says that the ball is being kept, and the one that says that it is saved,
-//! which comes after the strict write. Beside them what this machine needs for a
+//! one that marks the field until its ball is on disk, and the one that says that it is
+//! saved, which comes after the strict write. Beside them what this machine needs for a
 //! strict write alone, whatever the app does.
 
 use anyhow::{Context, Result, ensure};
@@ -111,6 +111,10 @@ fn say(times: Vec<Times>, next: Vec<Times>, bare_ms: [f64; 2]) {
         "ball to paint of its answer, 98th percentile",
         percentile(&answered),
     );
+    figure(
+        "ball to paint of its answer, median",
+        answered[answered.len() / 2],
+    );
     figure("ball to paint of \"saved\", median", saved[saved.len() / 2]);
     figure(
         "ball to paint of \"saved\", 98th percentile",
@@ -146,11 +150,14 @@ const TIME_TOUCH: &str = "
     const line = document.querySelector('.saved');
     const before = line.textContent;
     window.answeredMs = window.savedMs = null;
+    let isAnswered = false;
     addEventListener('click', event => {
         const look = () => {
             const now = line.textContent;
-            if (now !== before) {
-                const isSaved = now.endsWith('Saved.');
+            const isSaved = now !== before && now.endsWith('Saved.');
+            const answers = isSaved || document.querySelector('.on-its-way');
+            if (answers && (isSaved || !isAnswered)) {
+                isAnswered = true;
                 const painted = new MessageChannel();
                 painted.port1.onmessage = () => {
                     const ms = performance.now() - event.timeStamp;

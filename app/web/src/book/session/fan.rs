@@ -10,7 +10,9 @@ use coaching::contact::fan::{FAIR_DEG, SECTOR_DEG, Sector, Third};
 use coaching::vocabulary::Side;
 use leptos::ev::{KeyboardEvent, MouseEvent};
 use leptos::prelude::*;
+use std::collections::VecDeque;
 use wasm_bindgen::JsCast;
+use web_sys::Element;
 
 /// Heights from the fence to the plate.
 const ROWS: [(ContactResult, &str); 4] = [
@@ -30,6 +32,9 @@ const ROW: f64 = 106.0;
 const BEND: f64 = 44.0;
 const PLATE: f64 = 4.0 * ROW + BEND + 50.0;
 const VIEW: &str = "0 -2 700 534";
+
+/// A field: its row and its sector.
+type Place = (usize, usize);
 
 /// How far down the rows are bent at a place.
 fn bend(x: f64) -> f64 {
@@ -64,9 +69,19 @@ pub fn view() -> AnyView {
     });
     // The field that the keyboard is on.
     let at = RwSignal::new((2_usize, 3_usize));
+    // A touched field takes the keyboard along with the frame that says its ball is
+    // saved: not in a frame of its own before.
+    let touched = StoredValue::new(None);
+    Effect::new(move |_| {
+        practice.said.track();
+        if let Some(place) = touched.try_update_value(Option::take).flatten() {
+            at.set(place);
+        }
+    });
+    let marks = Marks::of(practice);
     let fields: Vec<AnyView> = (0..ROWS.len())
         .flat_map(|row| (0..Sector::ALL.len()).map(move |sector| (row, sector)))
-        .map(|(row, sector)| field(practice, side, at, row, sector))
+        .map(|(row, sector)| field(practice, side, (at, touched, marks), row, sector))
         .collect();
     let names: Vec<AnyView> = (0..ROWS.len())
         .flat_map(|row| [0, 3, 6].map(|sector| row_name(row, sector)))
@@ -92,7 +107,7 @@ pub fn view() -> AnyView {
                 viewBox=VIEW
                 role="group"
                 aria-label="Where the ball went, as seen from the plate. Arrow keys move; Enter logs; 1 to 7 log a sector of the row; M miss, F foul, T take."
-                on:keydown=move |event| key(practice, at, &event)
+                on:keydown=move |event| key(practice, (at, marks), &event)
             >
                 <path class="foul-lines" d=lines />
                 <path class="plate" d=plate />
@@ -102,7 +117,7 @@ pub fn view() -> AnyView {
             </svg>
             <div class="fan-buttons" role="group" aria-label="No direction">
                 {[ContactResult::Miss, ContactResult::Foul, ContactResult::Take]
-                    .map(|result| large(practice, result))
+                    .map(|result| large(practice, marks, result))
                     .into_iter()
                     .collect_view()}
             </div>
@@ -115,7 +130,7 @@ pub fn view() -> AnyView {
 fn field(
     practice: Practice,
     side: Memo<Side>,
-    at: RwSignal<(usize, usize)>,
+    (at, last_touched, marks): (RwSignal<Place>, StoredValue<Option<Place>>, Marks),
     row: usize,
     sector: usize,
 ) -> AnyView {
@@ -131,13 +146,15 @@ fn field(
         format!("{}, {}, {third}{so_far}", result.name(), place.name())
     };
     let touched = move |event: MouseEvent| {
-        at.set((row, sector));
+        last_touched.set_value(Some((row, sector)));
         // Assistive technology clicks without a press, and so without a place.
         let touched_deg = match event.detail() {
             0 => None,
             _ => direction_of(practice, &event, place),
         };
-        log(practice, result, place, touched_deg);
+        marks.put(target_of(&event), || {
+            log(practice, result, place, touched_deg);
+        });
     };
     let (x, y) = middle_of(row, sector);
     view! {
@@ -184,8 +201,7 @@ fn direction_of(practice: Practice, event: &MouseEvent, sector: Sector) -> Optio
     if untrack(|| practice.choice(names::session::TOUCH)).as_deref() != Some("point") {
         return None;
     }
-    let field: web_sys::Element = event.current_target()?.dyn_into().ok()?;
-    let bounds = field.get_bounding_client_rect();
+    let bounds = target_of(event)?.get_bounding_client_rect();
     let across = (f64::from(event.client_x()) - bounds.left()) / bounds.width();
     // Within the sector, however the pixels fall.
     let off = (across - 0.5).clamp(-0.49, 0.49) * SECTOR_DEG;
@@ -209,7 +225,7 @@ fn log_bare(practice: Practice, result: ContactResult) {
 }
 
 /// A key on the fan.
-fn key(practice: Practice, at: RwSignal<(usize, usize)>, event: &KeyboardEvent) {
+fn key(practice: Practice, (at, marks): (RwSignal<Place>, Marks), event: &KeyboardEvent) {
     if event.ctrl_key() || event.meta_key() || event.alt_key() {
         return;
     }
@@ -222,7 +238,7 @@ fn key(practice: Practice, at: RwSignal<(usize, usize)>, event: &KeyboardEvent) 
         "ArrowDown" => ((row + 1).min(ROWS.len() - 1), sector),
         other => {
             // Held down, a key repeats; a ball is logged once.
-            if event.repeat() || logged_by(practice, other, row, sector, at) {
+            if event.repeat() || logged_by(practice, other, (row, sector), (at, marks)) {
                 event.prevent_default();
             }
             return;
@@ -236,17 +252,21 @@ fn key(practice: Practice, at: RwSignal<(usize, usize)>, event: &KeyboardEvent) 
 fn logged_by(
     practice: Practice,
     key: &str,
-    row: usize,
-    sector: usize,
-    at: RwSignal<(usize, usize)>,
+    (row, sector): Place,
+    (at, marks): (RwSignal<Place>, Marks),
 ) -> bool {
+    let log_in = |sector: usize| {
+        marks.put(element_of((row, sector)), || {
+            log(practice, ROWS[row].0, Sector::ALL[sector], None);
+        });
+    };
     let digit = key.bytes().next().filter(|_| key.len() == 1);
     match (key, digit) {
-        ("Enter" | " ", _) => log(practice, ROWS[row].0, Sector::ALL[sector], None),
+        ("Enter" | " ", _) => log_in(sector),
         (_, Some(digit @ b'1'..=b'7')) => {
             let sector = usize::from(digit - b'1');
             go_to(at, (row, sector));
-            log(practice, ROWS[row].0, Sector::ALL[sector], None);
+            log_in(sector);
         }
         ("m" | "M", _) => log_bare(practice, ContactResult::Miss),
         ("f" | "F", _) => log_bare(practice, ContactResult::Foul),
@@ -256,12 +276,64 @@ fn logged_by(
     true
 }
 
-fn go_to(at: RwSignal<(usize, usize)>, to: (usize, usize)) {
+fn go_to(at: RwSignal<Place>, to: Place) {
     at.set(to);
-    let field = document().get_element_by_id(&id_of(to.0, to.1));
-    if let Some(field) = field.and_then(|field| field.dyn_into::<web_sys::SvgElement>().ok()) {
+    if let Some(field) =
+        element_of(to).and_then(|field| field.dyn_into::<web_sys::SvgElement>().ok())
+    {
         // An element that cannot take the focus leaves it where it is.
         let _ = field.focus();
+    }
+}
+
+fn element_of((row, sector): Place) -> Option<Element> {
+    document().get_element_by_id(&id_of(row, sector))
+}
+
+fn target_of(event: &MouseEvent) -> Option<Element> {
+    event.current_target()?.dyn_into().ok()
+}
+
+/// How what was touched looks until its ball is on disk.
+const ON_ITS_WAY: &str = "on-its-way";
+
+/// What was touched and is not on disk yet, in order: it answers the finger at once,
+/// where the word that the ball is saved comes after the disk has it.
+#[derive(Clone, Copy)]
+struct Marks {
+    practice: Practice,
+    marked: StoredValue<VecDeque<Element>, LocalStorage>,
+}
+
+impl Marks {
+    fn of(practice: Practice) -> Self {
+        let marked = StoredValue::new_local(VecDeque::new());
+        Effect::new(move |_| {
+            let waiting = practice.waiting.get();
+            marked.update_value(|marked: &mut VecDeque<Element>| {
+                while marked.len() > waiting {
+                    let Some(done) = marked.pop_front() else {
+                        return;
+                    };
+                    if !marked.contains(&done) {
+                        // Fails for no name of a class.
+                        let _ = done.class_list().remove_1(ON_ITS_WAY);
+                    }
+                }
+            });
+        });
+        Self { practice, marked }
+    }
+
+    /// Marks an element if `log` puts a ball on its way.
+    fn put(self, element: Option<Element>, log: impl FnOnce()) {
+        let before = self.practice.waiting.get_untracked();
+        log();
+        let is_on_its_way = self.practice.waiting.get_untracked() > before;
+        if let Some(element) = element.filter(|_| is_on_its_way) {
+            let _ = element.class_list().add_1(ON_ITS_WAY);
+            self.marked.update_value(|marked| marked.push_back(element));
+        }
     }
 }
 
@@ -293,13 +365,16 @@ fn one_dot(dot: &Dot, is_last: bool) -> AnyView {
 }
 
 /// A large button for a ball without direction.
-fn large(practice: Practice, result: ContactResult) -> AnyView {
+fn large(practice: Practice, marks: Marks, result: ContactResult) -> AnyView {
     let count = move || match practice.turn.with(|turn| turn.of_result(result)) {
         0 => String::new(),
         n => format!(" {n}"),
     };
+    let touched = move |event: MouseEvent| {
+        marks.put(target_of(&event), || log_bare(practice, result));
+    };
     view! {
-        <button type="button" on:click=move |_| log_bare(practice, result)>
+        <button type="button" on:click=touched>
             {result.name()}
             <small>{count}</small>
         </button>

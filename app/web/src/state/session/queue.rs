@@ -5,6 +5,7 @@
 use super::super::contacts::Ball;
 use super::Practice;
 use crate::device::database::Change;
+use crate::device::page::after_paint;
 use leptos::prelude::*;
 use notebook::Contact;
 use std::collections::VecDeque;
@@ -126,7 +127,10 @@ impl Practice {
                 return;
             }
         }
-        self.counted.update(|counted| *counted += 1);
+        // What is worked out of all balls follows the word that this one is saved.
+        after_paint(move || {
+            let _ = self.counted.try_update(|counted| *counted += 1);
+        });
     }
 
     fn count_in(self, contact: &Contact) {
