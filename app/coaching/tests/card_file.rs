@@ -447,6 +447,19 @@ fn a_form_says_what_is_wrong_with_its_first_field_in_its_order() {
     assert!(refused(&draft).starts_with("Step: 1 to 200 characters"));
 }
 
+#[test]
+fn an_item_that_a_file_has_twice_is_in_the_form_once_as_it_was_first() {
+    let mut card = a_card();
+    let first = card.answers[0].clone();
+    card.answers = vec![first.clone(); 3];
+    card.answers[1].fault = "another".to_owned();
+    for times in 1..=3 {
+        card.answers.truncate(4 - times);
+        let again = Draft::of(&card).card(&card.id).unwrap();
+        assert_eq!(again.answers, std::slice::from_ref(&first), "{times}");
+    }
+}
+
 proptest! {
     #[test]
     fn the_form_of_a_card_is_that_card_again(cards in kept()) {

@@ -79,9 +79,15 @@ impl Draft {
         ] {
             draft.set(field, text);
         }
+        // A form has each item once; of a file's repeats the first stands.
         for answer in &card.answers {
-            draft.toggle(CardField::Answers, &answer.item);
-            draft.set_fault(&answer.item, &answer.fault);
+            if !draft
+                .entries(CardField::Answers)
+                .contains(&answer.item.as_str())
+            {
+                draft.toggle(CardField::Answers, &answer.item);
+                draft.set_fault(&answer.item, &answer.fault);
+            }
         }
         for place in &card.environments {
             draft.toggle(CardField::Environments, place.id());
