@@ -23,6 +23,7 @@ mod text;
 mod toggles;
 mod units;
 
+pub use crate::device::page::after_paint;
 pub use act::{act, act_spoken};
 pub use answer_buttons::answer_buttons;
 pub use begin::begin;
@@ -37,7 +38,7 @@ pub use name_field::name_field;
 pub use new_name::NewName;
 pub use notes_list::NotesList;
 pub use number_field::number_field;
-pub use one_by_one::{Part, after_paint, follows, one_by_one};
+pub use one_by_one::{Part, follows, one_by_one};
 pub use panel::{Place, panel};
 pub use steps::in_steps;
 pub use table::{cautions, sheet, table};

@@ -40,7 +40,7 @@ pub use of_skill::{OfSkill, sides_of};
 pub use outcomes::Found;
 pub use own_cards::{KeptCard, OwnCards, new_card_id};
 pub use own_items::{OwnItems, OwnLists, Then};
-pub use profile::Profile;
+pub use profile::{LooksAhead, Profile};
 pub use question::{Answer, DRAGS, LIFTS, SetUpQuestion, Stands, kinds, level_of};
 pub use round::Round;
 pub use set_up::{Entry, USUAL};

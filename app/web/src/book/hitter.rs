@@ -8,11 +8,12 @@ mod hits;
 mod sets;
 mod tried;
 
-use crate::parts::{Leaf, act, fold, group, line, live, one_by_one, refusal, said, way};
+use crate::device::page::painted;
+use crate::parts::{Leaf, Part, act, fold, group, line, live, one_by_one, refusal, said, way};
 use crate::roster;
-use crate::state::{Desk, Joins, OneLook, OwnItems, Profile, sport_of};
+use crate::state::{Desk, Joins, LooksAhead, OneLook, OwnItems, Profile, sport_of};
 use coaching::vocabulary::Sport;
-use finding::by_side;
+use finding::{OfSide, by_side};
 use leptos::prelude::*;
 use notebook::RecordId;
 use wasm_bindgen_futures::spawn_local;
@@ -25,6 +26,7 @@ type ReadOf<T> = RwSignal<Option<Result<T, String>>>;
 struct Page {
     desk: Desk,
     own: OwnItems,
+    ahead: LooksAhead,
     sport: Memo<Sport>,
     /// Whose looks, and the looks.
     looks: ReadOf<(RecordId, Vec<OneLook>)>,
@@ -44,6 +46,7 @@ pub fn page() -> AnyView {
                 .map_or(Sport::Baseball, |hitter| sport_of(&hitter))
         }),
         own: expect_context(),
+        ahead: expect_context(),
         looks: RwSignal::new(None),
         rest: RwSignal::new(None),
         again: RwSignal::new(0),
@@ -70,16 +73,17 @@ impl Page {
     /// Reads what the finding stands on, and once that is shown the rest.
     async fn read(self, records: Vec<RecordId>) {
         let id = records[0];
-        let looks = self.desk.latest_looks(&records).await;
+        let looks = self.ahead.take(&records).await;
         let looks = looks.map(|looks| (id, looks));
-        if !self.shows(id) {
-            self.desk.follow(id);
-            return;
-        }
-        show(self.looks, looks.map_err(|error| error.to_string()));
-        let rest = self.desk.profile(&records).await;
         if self.shows(id) {
-            show(self.rest, rest.map_err(|error| error.to_string()));
+            show(self.looks, looks.map_err(|error| error.to_string()));
+            painted().await;
+        }
+        if self.shows(id) {
+            let rest = self.desk.profile(&records).await;
+            if self.shows(id) {
+                show(self.rest, rest.map_err(|error| error.to_string()));
+            }
         }
         self.desk.follow(id);
     }
@@ -159,13 +163,13 @@ fn of_looks(page: Page, looks: &[OneLook]) -> AnyView {
         return reading;
     }
     let sport = page.sport.get();
-    page.own.with(|lists| {
-        let sides = by_side(lists, sport, looks);
-        group(vec![
-            finding::where_the_work_is(&sides),
-            changed::what_changed(&sides),
-        ])
-    })
+    let part = move |part: fn(&[OfSide]) -> AnyView, looks: &[OneLook]| {
+        page.own.with(|lists| part(&by_side(lists, sport, looks)))
+    };
+    let found = part(finding::where_the_work_is, looks);
+    let looks = looks.to_vec();
+    let then: Part = Box::new(move || untrack(|| part(changed::what_changed, &looks)));
+    group(vec![found, one_by_one(0, vec![then])])
 }
 
 /// What to show while the coach's own lists, which findings stand on, are not read.

@@ -11,7 +11,7 @@ mod target;
 pub use editor::editor;
 
 use crate::parts::{act, fold, group, live, selection};
-use crate::state::{Desk, Groups, Joins, OwnItems};
+use crate::state::{Desk, Groups, Joins, LooksAhead, OwnItems};
 use leptos::prelude::*;
 use notebook::{Group, RecordId};
 
@@ -63,6 +63,7 @@ pub fn begin(desk: Desk) {
     let groups = Groups::start(desk);
     provide_context(groups);
     provide_context(Joins::start(desk));
+    provide_context(LooksAhead::start(desk));
     // Findings of every page stand on the coach's lists.
     provide_context(OwnItems::start(desk));
     provide_context(Wanted {

@@ -3,8 +3,8 @@
 //! it cannot see yet.
 
 use super::{group, live};
+use crate::device::page::after_paint;
 use leptos::prelude::*;
-use std::time::Duration;
 
 /// One part of a long view.
 pub type Part = Box<dyn Fn() -> AnyView + Send + Sync>;
@@ -49,9 +49,4 @@ pub fn follows<T: Clone + Send + Sync + 'static>(of: impl Fn() -> T + 'static) -
         }
     });
     shown
-}
-
-/// Does `then` once what changed now is painted.
-pub fn after_paint(then: impl FnOnce() + 'static) {
-    request_animation_frame(move || set_timeout(then, Duration::ZERO));
 }

@@ -5,8 +5,12 @@
 use super::{Desk, OneLook};
 use crate::device::database::{Database, StorageError};
 use coaching::card_file;
+use futures_util::FutureExt as _;
+use futures_util::future::{LocalBoxFuture, Shared};
+use leptos::prelude::*;
 use notebook::{Code, Outcome, Own, RecordId, Rep};
 use std::cmp::Reverse;
+use wasm_bindgen_futures::spawn_local;
 
 /// How many of the latest looks are read. An item stands on its last three answers,
 /// and not every look asks every item.
@@ -72,6 +76,98 @@ async fn own_titles(database: &Database) -> Result<Vec<(String, String)>, Storag
     let read = cards.filter_map(|own| card_file::read(own.content.get()).ok());
     let titles = read.flatten().map(|card| (card.id, card.title));
     Ok(titles.collect())
+}
+
+type Reading = Shared<LocalBoxFuture<'static, Result<Vec<OneLook>, StorageError>>>;
+
+/// The looks at hitters whose page is wanted soon: of the few names that a search has
+/// left, and of the name that the finger is on. Until the page is built, they are
+/// there.
+#[derive(Clone, Copy)]
+pub struct LooksAhead {
+    desk: Desk,
+    /// What may be wanted, and since when, ms.
+    near: StoredValue<Vec<(RecordId, f64, Reading)>, LocalStorage>,
+    /// What the page that is being opened takes.
+    going: StoredValue<Option<(RecordId, Reading)>, LocalStorage>,
+}
+
+/// Looks that were read ahead longer ago than this are read again.
+const AHEAD_MS: f64 = 10_000.0;
+/// Of no more hitters than this.
+const AHEAD: usize = 3;
+
+impl LooksAhead {
+    /// Nothing is read yet.
+    pub fn start(desk: Desk) -> Self {
+        let ahead = Self {
+            desk,
+            near: StoredValue::new_local(Vec::new()),
+            going: StoredValue::new_local(None),
+        };
+        // Another tab or phone has written: the looks may be others now.
+        Effect::new(move |_| {
+            desk.hitters.track();
+            ahead.forget();
+        });
+        ahead
+    }
+
+    /// Reads the looks at these records of one hitter, unless they are there.
+    pub fn begin(self, records: &[RecordId]) {
+        let Some(id) = records.first().copied() else {
+            return;
+        };
+        let now_ms = js_sys::Date::now();
+        let is_fresh = self.near.try_update_value(|near| {
+            near.retain(|(_, begun_ms, _)| now_ms - begun_ms < AHEAD_MS);
+            near.iter().any(|(of, ..)| *of == id)
+        });
+        if is_fresh != Some(false) {
+            return;
+        }
+        let reading = self.reading(records.to_vec());
+        spawn_local(reading.clone().map(drop));
+        self.near.update_value(|near| {
+            if near.len() >= AHEAD {
+                drop(near.remove(0));
+            }
+            near.push((id, now_ms, reading));
+        });
+    }
+
+    /// The page of this hitter is opened next.
+    pub fn go(self, records: &[RecordId]) {
+        self.begin(records);
+        let of = |id: &RecordId| {
+            self.near.with_value(|near| {
+                let known = near.iter().find(|(of, ..)| of == id);
+                known.map(|(of, _, reading)| (*of, reading.clone()))
+            })
+        };
+        self.going.set_value(records.first().and_then(of));
+    }
+
+    /// What was read ahead of this hitter, once, as the looks may change after; else
+    /// what is read now.
+    pub async fn take(self, records: &[RecordId]) -> Result<Vec<OneLook>, StorageError> {
+        let going = self.going.try_update_value(Option::take).flatten();
+        let reading = going.filter(|(of, _)| Some(of) == records.first());
+        match reading {
+            Some((_, reading)) => reading.await,
+            None => self.desk.latest_looks(records).await,
+        }
+    }
+
+    /// Nothing of what was read is wanted any more.
+    pub fn forget(self) {
+        let _ = self.near.try_update_value(Vec::clear);
+    }
+
+    fn reading(self, records: Vec<RecordId>) -> Reading {
+        let reading = async move { self.desk.latest_looks(&records).await };
+        reading.boxed_local().shared()
+    }
 }
 
 impl Desk {

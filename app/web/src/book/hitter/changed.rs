@@ -68,7 +68,7 @@ fn list(of: &OfSide, those: &[&Change]) -> AnyView {
         view! {
             <li>
                 <strong>{title}</strong>
-                {format!(": {}, against {}", at(change.earliest), at(change.latest))}
+                {format!(": from {} to {}", at(change.earliest), at(change.latest))}
             </li>
         }
         .into_any()

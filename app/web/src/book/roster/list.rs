@@ -2,14 +2,23 @@
 
 use super::row::row;
 use super::{SHOWN_MORE, Wanted};
-use crate::parts::{Leaf, act, group, live, live_line};
-use crate::state::{Desk, Joins, is_archived, is_in_group};
+use crate::parts::{Leaf, act, follows, group, live, live_line};
+use crate::state::{Desk, Joins, LooksAhead, is_archived, is_in_group};
 use crate::words::{counted, for_search};
 use coaching::listing::{Entry, listed};
+use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::use_navigate;
 use notebook::RecordId;
+use std::time::Duration;
+
+/// No more rows than this are seen at once while a name is typed.
+const ON_SCREEN: usize = 6;
+/// Of so many that are left, the one that is wanted is likely among them.
+const FEW: usize = 3;
+/// After a letter, no other comes.
+const SETTLED: Duration = Duration::from_millis(40);
 
 /// The hitters that are wanted, with how many they are.
 pub fn list() -> AnyView {
@@ -43,12 +52,26 @@ pub fn list() -> AnyView {
     let archived = Memo::new(move |_| {
         entries.with(|entries| entries.iter().filter(|entry| entry.archived).count())
     });
+    // At a letter typed, those that the screen has room for come first.
+    let painted = follows(move || wanted.typed.get());
     let shown = move || {
         let mut shown = found.get();
-        shown.truncate(wanted.most.get());
+        let is_painted = painted.with(|painted| wanted.typed.with(|typed| painted == typed));
+        let most = wanted.most.get();
+        shown.truncate(if is_painted {
+            most
+        } else {
+            most.min(ON_SCREEN)
+        });
         shown
     };
-    let goes_to = going_to_a_hitter(desk);
+    let ahead = expect_context::<LooksAhead>();
+    let records = move |id| untrack(|| joins.records_of(id));
+    let reads = Callback::new(move |id| ahead.begin(&records(id)));
+    let goes = Callback::new(move |id| ahead.go(&records(id)));
+    let goes_to = going_to_a_hitter(desk, goes);
+    the_few_that_are_left(wanted, found, reads);
+    on_cleanup(move || ahead.forget());
     let more = move || {
         let left = found.with(Vec::len).saturating_sub(wanted.most.get());
         match left {
@@ -65,7 +88,7 @@ pub fn list() -> AnyView {
         view! {
             <ul class="roster">
                 <For each=shown key=|id| *id let:id>
-                    {row(id, goes_to)}
+                    {row(id, goes_to, reads)}
                 </For>
             </ul>
         }
@@ -111,12 +134,40 @@ fn which_archive(wanted: Wanted, archived: usize) -> AnyView {
     act(label, "wide", Callback::new(turn))
 }
 
+/// Of the few that a name typed has left, one is touched next: what `reads` reads is
+/// there then. Not between two letters.
+fn the_few_that_are_left(wanted: Wanted, found: Memo<Vec<RecordId>>, reads: Callback<RecordId>) {
+    let waits = StoredValue::new(None::<TimeoutHandle>);
+    let stop = move || {
+        if let Some(before) = waits.try_update_value(Option::take).flatten() {
+            before.clear();
+        }
+    };
+    Effect::new(move |_| {
+        stop();
+        let is_typed = wanted.typed.with(|typed| !typed.trim().is_empty());
+        let few = found.with(|found| (found.len() <= FEW).then(|| found.clone()));
+        if let Some(few) = few.filter(|_| is_typed) {
+            let read = move || few.iter().for_each(|id| reads.run(*id));
+            waits.set_value(set_timeout_with_handle(read, SETTLED).ok());
+        }
+    });
+    on_cleanup(stop);
+}
+
 /// Chooses a hitter and goes to the hitter's page, which shows nothing of the one
 /// before.
-fn going_to_a_hitter(desk: Desk) -> Callback<RecordId> {
+fn going_to_a_hitter(desk: Desk, goes: Callback<RecordId>) -> Callback<RecordId> {
     let navigate = StoredValue::new_local(use_navigate());
     Callback::new(move |id: RecordId| {
+        goes.run(id);
         desk.turn_to(id);
-        navigate.with_value(|go| go(Leaf::Hitter.path(), NavigateOptions::default()));
+        // Going to where it is has the browser lay the page out once more.
+        let is_scrolled = window().scroll_y().is_ok_and(|y| y > 0.0);
+        let options = NavigateOptions {
+            scroll: is_scrolled,
+            ..NavigateOptions::default()
+        };
+        navigate.with_value(|go| go(Leaf::Hitter.path(), options));
     })
 }

@@ -8,8 +8,9 @@ use crate::state::{
 use leptos::prelude::*;
 use notebook::{Hitter, RecordId};
 
-/// The row of one hitter.
-pub fn row(id: RecordId, goes_to: Callback<RecordId>) -> AnyView {
+/// The row of one hitter. `reads` is told when the finger goes down: what `goes_to`
+/// shows is wanted soon.
+pub fn row(id: RecordId, goes_to: Callback<RecordId>, reads: Callback<RecordId>) -> AnyView {
     let desk = expect_context::<Desk>();
     let joins = expect_context::<Joins>();
     let wanted = expect_context::<Wanted>();
@@ -32,6 +33,7 @@ pub fn row(id: RecordId, goes_to: Callback<RecordId>) -> AnyView {
                     type="button"
                     class="hitter-now"
                     aria-pressed=move || at_work().to_string()
+                    on:pointerdown=move |_| reads.run(id)
                     on:click=move |_| goes_to.run(id)
                 >
                     <bdi class="name">{name}</bdi>
