@@ -2,7 +2,7 @@
 //! and how much; and that the page can be used by everybody.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Phone, Screen, axe_source, in_session};
+use browser::{Phone, Relay, Screen, axe_source, in_session};
 use serde_json::{Value, json};
 
 #[test]
@@ -136,7 +136,7 @@ async fn machine_in_its_round(phone: &Phone) -> Result<()> {
 
 /// A feed by hand as the coach says it: on disk before its first ball, kept over a
 /// reload, and another one begins another round.
-async fn fed_as_the_coach_says(phone: &Phone, relay: &browser::Relay) -> Result<()> {
+async fn fed_as_the_coach_says(phone: &Phone, relay: &Relay) -> Result<()> {
     phone.pick("Ball comes from", "Front toss").await?;
     phone.sees("Not noted: taken as the usual feed").await?;
     phone.type_into("Toss distance", "99").await?;
@@ -193,7 +193,7 @@ async fn fed_as_the_coach_says(phone: &Phone, relay: &browser::Relay) -> Result<
 }
 
 /// A planned round names each ball, sets it, and marks it on the ball's record.
-async fn a_round_in_mixed_order(phone: &Phone, relay: &browser::Relay) -> Result<()> {
+async fn a_round_in_mixed_order(phone: &Phone, relay: &Relay) -> Result<()> {
     phone.touch("Order of practice").await?;
     phone.touch("Begin this round").await?;
     phone
@@ -256,6 +256,41 @@ async fn a_round_in_mixed_order(phone: &Phone, relay: &browser::Relay) -> Result
     Ok(())
 }
 
+/// Every suggestion has its way there: a firmer toss is noted by one touch, and what
+/// a drill is stands on its card.
+async fn firmer_and_its_card(phone: &Phone, relay: &Relay) -> Result<()> {
+    let own_words = "return [...document.querySelectorAll('button')]
+        .map(button => button.innerText).find(text => text.startsWith('Note the feed at '))";
+    let label = phone.script(own_words, vec![]).await?;
+    let label = label.as_str().context("nothing notes a firmer feed")?;
+    let mph = label.trim_start_matches("Note the feed at ");
+    let mph: f64 = mph.trim_end_matches(" mph").parse()?;
+    phone.touch(label).await?;
+    phone.sees(&format!("high, at {mph} mph.")).await?;
+    phone.sees("as the game pitch").await?;
+    // As firm as that, no firmer one is asked for.
+    phone.no_longer_sees("Note the feed at ").await?;
+    phone.touch("Drill card: Machine as the set-up says").await?;
+    phone.sees("Close the card").await?;
+    let opened = "return document.querySelectorAll('.card-detail').length";
+    ensure!(phone.script(opened, vec![]).await? == 1);
+    phone.sees("Cautions").await?;
+    phone.open(&browser::session_page(relay)).await?;
+    phone.sees("8 balls this turn").await?;
+    phone.ball(1, 3).await?;
+    phone.sees("9 balls this turn").await?;
+    phone
+        .waits_for("for the round of the firmer feed", async || {
+            let rounds = phone.stored("rounds").await?;
+            let noted = rounds.last().map(|round| round["numbers"].clone());
+            Ok(noted.is_some_and(|numbers| numbers.to_string().contains(&format!("{mph}"))))
+        })
+        .await?;
+    phone.touch("Undo the last ball").await?;
+    phone.sees("8 balls this turn").await?;
+    phone.touch("How like the game").await
+}
+
 #[test]
 fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
     in_session(async |phone, relay| {
@@ -269,6 +304,7 @@ fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
         phone.sees("The game pitch of this hitter's set-up").await?;
         phone.sees("Time to decide").await?;
         phone.sees("What would make it closer").await?;
+        firmer_and_its_card(phone, relay).await?;
         phone.touch("How hard against the game").await?;
         phone.sees("Not enough swings to compare.").await?;
         phone

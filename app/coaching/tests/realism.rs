@@ -9,7 +9,7 @@ use coaching::vocabulary::{Environment, Hand, Side};
 use flight::units::{ft_to_m, mph_to_m_s};
 use flight::{
     Air, BASEBALL, Flight, GRAVITY_M_S2, LEVELS, MatchError, Pitch, Placed, Plane, Question, Spin,
-    level,
+    UnitSystem, level,
 };
 
 fn adult() -> Game {
@@ -181,7 +181,10 @@ fn where_no_ball_flies_every_component_says_none_and_nothing_is_made_up() {
         for part in realism.parts {
             assert_eq!((part.here, part.difference), (None, None));
             assert_eq!(part.near, Near::NoFlight);
-            assert!(part.sentence().contains("none: no ball flies"));
+            assert!(
+                part.sentence(UnitSystem::Imperial)
+                    .contains("none: no ball flies")
+            );
         }
     }
     for environment in [Environment::Live, Environment::Game] {
@@ -234,26 +237,72 @@ fn a_side_toss_comes_from_the_open_side_and_an_angled_one_from_the_pitchers() {
 #[test]
 fn the_words_say_here_game_and_difference() {
     let toss = realism(Environment::FrontToss);
-    let speed = toss.part(Component::Speed).sentence();
+    let speed = toss.part(Component::Speed).sentence(UnitSystem::Imperial);
     assert!(
         speed.starts_with("Speed: 21 mph. Game pitch: 84 mph. Here: 63 mph slower, far off."),
         "{speed}"
     );
     for part in toss.parts {
-        let sentence = part.sentence();
+        let sentence = part.sentence(UnitSystem::Imperial);
         for word in ["Game pitch: ", "Here: ", ": "] {
             assert!(sentence.contains(word), "{sentence}");
         }
         assert!(!sentence.contains("score"));
     }
     let practice = realism(Environment::ShortBattingPractice);
-    let descent = practice.part(Component::Descent).sentence();
+    let descent = practice
+        .part(Component::Descent)
+        .sentence(UnitSystem::Imperial);
     assert!(descent.contains("degrees steeper"), "{descent}");
-    let side = practice.part(Component::SideAngle).sentence();
+    let side = practice
+        .part(Component::SideAngle)
+        .sentence(UnitSystem::Imperial);
     assert!(
         side.contains("Game pitch: 1.3 degrees from the third-base side"),
         "{side}"
     );
+}
+
+/// 21 mph are 33.8 km/h, 84 mph are 135.2 km/h: a mile is 1.609344 km by definition.
+#[test]
+fn a_speed_is_said_in_the_unit_of_the_phone_and_the_numbers_add_up() {
+    let toss = realism(Environment::FrontToss);
+    let speed = toss.part(Component::Speed);
+    let [_, here, game, difference] = speed.cells(UnitSystem::Metric);
+    let number = |text: &str| text.split(' ').next().unwrap().parse::<f64>().unwrap();
+    for (shown, mph) in [(&here, speed.here.unwrap()), (&game, speed.game)] {
+        assert!(shown.ends_with(" km/h"), "{shown}");
+        assert!(
+            (number(shown) - mph * 1.609_344).abs() <= 0.5,
+            "{shown} {mph}"
+        );
+    }
+    assert!(difference.contains(" km/h slower"), "{difference}");
+    assert!((number(&game) - number(&here) - number(&difference)).abs() < 1e-9);
+    assert_eq!(
+        Firmness::Speed(40.0).sentence(UnitSystem::Metric),
+        "At 64 km/h it takes as long as the game pitch."
+    );
+}
+
+#[test]
+fn a_ball_fed_too_fast_gets_the_speed_that_takes_as_long_too() {
+    let game = adult();
+    let Fed::Ball(placed) = fed(Environment::FrontToss) else {
+        panic!()
+    };
+    let fast = Fed::Ball(Placed {
+        speed_mph: 60.0,
+        ..placed
+    });
+    let realism = Realism::of(Environment::FrontToss, fast, &game).unwrap();
+    assert!(realism.closer().contains(&Suggestion::Softer));
+    let Some(Firmness::Speed(speed_mph)) = firm_enough(Environment::FrontToss, fast, &game) else {
+        panic!("a front toss can be that soft");
+    };
+    assert!(speed_mph < 60.0, "{speed_mph}");
+    let usual = firm_enough(Environment::FrontToss, fed(Environment::FrontToss), &game);
+    assert_eq!(usual, Some(Firmness::Speed(speed_mph)));
 }
 
 #[test]
@@ -362,15 +411,16 @@ fn a_row_of_the_table_has_what_the_sentence_says() {
         Environment::ShortBattingPractice,
     ] {
         for part in &realism(environment).parts {
-            let [name, here, game, difference] = part.cells();
+            let [name, here, game, difference] = part.cells(UnitSystem::Imperial);
             assert_eq!(
-                part.sentence().replace(" degrees", "\u{b0}"),
+                part.sentence(UnitSystem::Imperial)
+                    .replace(" degrees", "\u{b0}"),
                 format!("{name}: {here}. Game pitch: {game}. Here: {difference}.")
             );
         }
     }
     let tee = realism(Environment::Tee);
-    let [_, here, _, difference] = tee.part(Component::Time).cells();
+    let [_, here, _, difference] = tee.part(Component::Time).cells(UnitSystem::Imperial);
     assert_eq!(
         [here.as_str(), &difference],
         ["none: no ball flies", "not compared"]

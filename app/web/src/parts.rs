@@ -31,7 +31,7 @@ pub use choice::{choice, option_of, options_of, selection};
 pub use fold::fold;
 pub use fold_of::fold_of;
 pub use in_step_line::in_step_line;
-pub use leaf::{Leaf, way};
+pub use leaf::{CARD, Leaf, way, way_to_card};
 pub use live::{entry_heading, group, heading, live, live_line, small_heading};
 pub use messages::{messages, when_open};
 pub use name_field::name_field;

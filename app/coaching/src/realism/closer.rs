@@ -5,7 +5,7 @@ use super::feeds::fastest_mph;
 use super::{Fed, Game, Realism};
 use crate::cards::Component;
 use crate::vocabulary::{Environment, list};
-use flight::Placed;
+use flight::{Placed, UnitSystem};
 
 list! {
     /// One thing that brings a set nearer to the game pitch.
@@ -102,7 +102,7 @@ impl Realism {
     }
 }
 
-/// How firm a feed would have to be.
+/// How firm, or how soft, a feed would have to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Firmness {
     /// At this speed it takes as long as the game pitch, mph.
@@ -164,16 +164,20 @@ pub fn firm_enough(environment: Environment, fed: Fed, game: &Game) -> Option<Fi
 
 impl Firmness {
     /// How firm, in words.
-    pub fn sentence(self) -> String {
+    pub fn sentence(self, units: UnitSystem) -> String {
+        let unit = units.shown_unit("mph");
+        let speed = |mph: f64| format!("{:.0} {}", unit.of(mph), unit.name);
         match self {
-            Self::Speed(speed_mph) => {
-                format!("At {speed_mph:.0} mph it takes as long as the game pitch.")
-            }
+            Self::Speed(speed_mph) => format!(
+                "At {} it takes as long as the game pitch.",
+                speed(speed_mph)
+            ),
             Self::TooSlow {
                 fastest_mph,
                 time_s,
             } => format!(
-                "At {fastest_mph:.0} mph, the most by hand, it still takes {time_s:.2} s: feed from nearer, behind the screen, or use a machine."
+                "At {}, the most by hand, it still takes {time_s:.2} s: feed from nearer, behind the screen, or use a machine.",
+                speed(fastest_mph)
             ),
         }
     }

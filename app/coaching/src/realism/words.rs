@@ -2,35 +2,37 @@
 
 use super::{Near, Part};
 use crate::cards::Component;
+use flight::UnitSystem;
 
 impl Part {
     /// The component as a row of a table: its name, what is here, what the game
     /// pitch has, and the difference in words.
-    pub fn cells(&self) -> [String; 4] {
+    pub fn cells(&self, units: UnitSystem) -> [String; 4] {
         // A phone is narrow.
-        self.words()
+        self.words(units)
             .map(|words| words.replace(" degrees", "\u{b0}"))
     }
 
-    fn words(&self) -> [String; 4] {
+    fn words(&self, units: UnitSystem) -> [String; 4] {
         let name = match self.component {
             Component::Decision => "Time to decide",
             other => other.name(),
         };
         let (here, difference) = match (self.here, self.difference) {
             (Some(here), Some(difference)) => {
-                (shown(self.component, here), self.verdict(here, difference))
+                let verdict = self.verdict(units, here, difference);
+                (shown(self.component, units, here), verdict)
             }
             _ => (self.near.name().to_owned(), "not compared".to_owned()),
         };
-        let game = shown(self.component, self.game);
+        let game = shown(self.component, units, self.game);
         [name.to_owned(), here, game, difference]
     }
 
     /// The component in one line: what is here, what the game pitch has, and
     /// the difference in words.
-    pub fn sentence(&self) -> String {
-        let [name, here, game, difference] = self.words();
+    pub fn sentence(&self, units: UnitSystem) -> String {
+        let [name, here, game, difference] = self.words(units);
         match self.difference {
             None => format!("{name}: {here}. Game pitch: {game}."),
             Some(_) => format!("{name}: {here}. Game pitch: {game}. Here: {difference}."),
@@ -38,13 +40,11 @@ impl Part {
     }
 
     /// The difference of the numbers as shown, so that they add up.
-    fn verdict(&self, here: f64, difference: f64) -> String {
+    fn verdict(&self, units: UnitSystem, here: f64, difference: f64) -> String {
+        let rounded = |value| rounded(self.component, units, value);
         let off = || match self.component {
-            Component::Spin => off(self.component, difference),
-            component => off(
-                component,
-                rounded(component, here) - rounded(component, self.game),
-            ),
+            Component::Spin => off(self.component, units, difference),
+            component => off(component, units, rounded(here) - rounded(self.game)),
         };
         match self.near {
             Near::Same => "as the game pitch".to_owned(),
@@ -54,8 +54,12 @@ impl Part {
     }
 }
 
-/// A number to the last digit that is shown of it.
-fn rounded(component: Component, value: f64) -> f64 {
+/// A number in the unit in which it is shown, to the last digit that is.
+fn rounded(component: Component, units: UnitSystem, value: f64) -> f64 {
+    let value = match component {
+        Component::Speed => units.shown_unit("mph").of(value),
+        _ => value,
+    };
     let a_unit = match component {
         Component::Time | Component::Decision => 100.0,
         Component::Descent | Component::SideAngle => 10.0,
@@ -64,7 +68,7 @@ fn rounded(component: Component, value: f64) -> f64 {
     (value * a_unit).round() / a_unit
 }
 
-fn shown(component: Component, value: f64) -> String {
+fn shown(component: Component, units: UnitSystem, value: f64) -> String {
     let size = value.abs();
     match component {
         Component::Decision if value <= 0.0 => {
@@ -77,7 +81,11 @@ fn shown(component: Component, value: f64) -> String {
         Component::SideAngle if size < 0.05 => "straight".to_owned(),
         Component::SideAngle => format!("{size:.1} degrees from the {} side", side(value)),
         Component::Spin => format!("{value:.0} rpm"),
-        Component::Speed => format!("{value:.0} mph"),
+        Component::Speed => format!(
+            "{:.0} {}",
+            rounded(component, units, value),
+            units.shown_unit("mph").name
+        ),
     }
 }
 
@@ -90,7 +98,8 @@ fn side(angle_deg: f64) -> &'static str {
     }
 }
 
-fn off(component: Component, difference: f64) -> String {
+/// A difference of two numbers as shown, in words.
+fn off(component: Component, units: UnitSystem, difference: f64) -> String {
     let size = difference.abs();
     let is_more = difference > 0.0;
     let either = |more: &'static str, less: &'static str| if is_more { more } else { less };
@@ -103,6 +112,10 @@ fn off(component: Component, difference: f64) -> String {
             format!("{size:.1} degrees more from the {} side", side(difference))
         }
         Component::Spin => format!("{size:.0} rpm between the two spins"),
-        Component::Speed => format!("{size:.0} mph {}", either("faster", "slower")),
+        Component::Speed => format!(
+            "{size:.0} {} {}",
+            units.shown_unit("mph").name,
+            either("faster", "slower")
+        ),
     }
 }

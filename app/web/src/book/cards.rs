@@ -9,12 +9,13 @@ mod found;
 mod outcomes;
 
 use crate::device::settings;
-use crate::parts::{group, live};
+use crate::parts::{CARD, group, line, live};
 use crate::state::{Desk, Found, Joins, OfSkill, OwnCards, OwnItems, sport_of};
-use coaching::cards::{self, AnyCard, Equipment};
+use coaching::cards::{self, AnyCard, Card, Equipment};
 use coaching::own_cards::Draft;
 use coaching::vocabulary::{Side, Sport};
 use leptos::prelude::*;
+use leptos_router::hooks::use_query_map;
 use notebook::RecordId;
 use wasm_bindgen_futures::spawn_local;
 
@@ -27,10 +28,32 @@ pub fn page() -> AnyView {
         if is_writing.get() {
             form::view()
         } else {
-            group(vec![found::view(), all::view(), file::view()])
+            let asked_for = board.asked_for.map(|card| one(board, card));
+            group(vec![
+                asked_for.into_any(),
+                found::view(),
+                all::view(),
+                file::view(),
+            ])
         }
     })
 }
+
+/// The card that the address names, opened above all else.
+fn one(board: Board, card: &'static Card) -> AnyView {
+    let card_of = AnyCard::BuiltIn(card);
+    view! {
+        <section class="part" aria-labelledby="asked-for">
+            <h2 id="asked-for">{card.title}</h2>
+            {line("line", card::facts(card_of))}
+            {card::opening(board, ASKED_FOR, card_of)}
+        </section>
+    }
+    .into_any()
+}
+
+/// Where on the page the card stands that the address names.
+const ASKED_FOR: &str = "asked-for";
 
 /// What was read, or why it could not be; none while it is being read.
 type ReadOf<T> = RwSignal<Option<Result<T, String>>>;
@@ -52,6 +75,8 @@ struct Board {
     minutes: RwSignal<&'static str>,
     /// The card shown in full: where on the page, and its id.
     opened: RwSignal<Option<String>>,
+    /// The card that the address names.
+    asked_for: Option<&'static Card>,
     /// What is searched for.
     typed: RwSignal<String>,
     /// The card that is being written.
@@ -68,6 +93,8 @@ impl Board {
         let at_hand = settings::equipment_at_hand().map_or(Equipment::ALL.to_vec(), |ids| {
             ids.split(' ').filter_map(Equipment::from_id).collect()
         });
+        let asked_for = use_query_map().with_untracked(|asked| cards::card(&asked.get(CARD)?));
+        let opened = asked_for.map(|card| format!("{ASKED_FOR} {}", card.id));
         let draft = settings::card_draft().and_then(|kept| Draft::from_kept(&kept));
         let board = Self {
             desk: expect_context(),
@@ -77,7 +104,8 @@ impl Board {
             own: RwSignal::new(None),
             at_hand: RwSignal::new(at_hand),
             minutes: RwSignal::new(found::NO_LIMIT),
-            opened: RwSignal::new(None),
+            opened: RwSignal::new(opened),
+            asked_for,
             typed: RwSignal::new(String::new()),
             draft: RwSignal::new(draft),
         };

@@ -87,6 +87,19 @@ impl Leaf {
 /// A link that looks like a button. Into the book from the first page, and back,
 /// it opens another document, which the router must leave alone.
 pub fn way(to: &'static str, label: &'static str, class: &'static str, is_here: bool) -> AnyView {
+    link(to.to_owned(), label.to_owned(), class, is_here)
+}
+
+/// The question of an address of the drill cards that names one.
+pub const CARD: &str = "card";
+
+/// A link to one built-in drill card, from a page of the book.
+pub fn way_to_card(id: &str, title: &str) -> AnyView {
+    let to = format!("{}?{CARD}={id}", Leaf::Cards.path());
+    link(to, format!("Drill card: {title}"), "", true)
+}
+
+fn link(to: String, label: String, class: &'static str, is_here: bool) -> AnyView {
     view! {
         <a class=format!("way {class}") href=to rel=(!is_here).then_some("external")>
             {label}

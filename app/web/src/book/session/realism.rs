@@ -3,13 +3,17 @@
 
 use super::feed::{fed_now, in_words};
 use super::{Settled, says};
-use crate::parts::{act, group, line, live, refusal, small_heading, speed, table, tape, way};
+use crate::parts::{
+    Units, act, group, line, live, refusal, shown, small_heading, speed, table, tape, way,
+    way_to_card,
+};
 use crate::state::session::Practice;
 use crate::state::{Desk, SetUpQuestion};
-use coaching::realism::closer::{Suggestion, firm_enough};
+use coaching::cards::card;
+use coaching::realism::closer::{Firmness, Suggestion, firm_enough};
 use coaching::realism::{Fed, Game, Realism};
 use coaching::vocabulary::Environment;
-use flight::Pitch;
+use flight::{Field, Pitch, Placed};
 use leptos::prelude::*;
 
 /// The environments of the session beside the game pitch.
@@ -92,7 +96,8 @@ fn described(realism: &Realism, fed: Fed, game: &Game) -> AnyView {
     if let Fed::Ball(placed) = fed {
         parts.push(line("line", in_words(&placed)));
     }
-    let rows = realism.parts.iter().map(|part| part.cells().to_vec());
+    let units = Units::now();
+    let rows = realism.parts.iter().map(|part| part.cells(units).to_vec());
     parts.push(table(
         "Beside the game pitch",
         &["", "Here", "Game pitch", "Difference"],
@@ -110,28 +115,63 @@ fn closer(realism: &Realism, fed: Fed, game: &Game) -> Vec<AnyView> {
     }
     let mut parts = vec![line("line caution", "What would make it closer:")];
     for suggestion in closer {
+        let firmness = match suggestion {
+            Suggestion::Firmer | Suggestion::Softer => firm_enough(realism.environment, fed, game),
+            _ => None,
+        };
         let mut text = suggestion.name().to_owned();
-        if suggestion == Suggestion::Firmer
-            && let Some(firm) = firm_enough(realism.environment, fed, game)
-        {
-            text = format!("{text} {}", firm.sentence());
+        if let Some(firmness) = firmness {
+            text = format!("{text} {}", firmness.sentence(Units::now()));
         }
         parts.push(line("line", text));
         parts.extend(match suggestion {
             Suggestion::OpenSetUp | Suggestion::MachineMatch => {
                 Some(way("/set-up", "Open the set-up", "", false))
             }
-            // Set in the fold beside this one.
-            Suggestion::Firmer | Suggestion::Softer | Suggestion::CallTakeSwing => None,
+            Suggestion::Firmer | Suggestion::Softer => match (fed, firmness) {
+                (Fed::Ball(placed), Some(Firmness::Speed(speed_mph))) => {
+                    Some(feed_at(realism.environment, placed, speed_mph))
+                }
+                _ => None,
+            },
             Suggestion::AngledToss => Some(take(Environment::AngledToss, "Log an angled toss")),
             Suggestion::FirmShortPractice => Some(take(
                 Environment::ShortBattingPractice,
                 "Log short batting practice",
             )),
-            Suggestion::TeeWithGuide => Some(way("/book/cards", "Open the drill cards", "", true)),
+            Suggestion::TeeWithGuide | Suggestion::CallTakeSwing => None,
         });
+        parts.extend(
+            suggestion
+                .card()
+                .and_then(card)
+                .map(|card| way_to_card(card.id, card.title)),
+        );
     }
     parts
+}
+
+/// Notes that the balls of an environment are fed at another speed from now on, and
+/// has the balls come from there.
+fn feed_at(environment: Environment, placed: Placed, speed_mph: f64) -> AnyView {
+    let desk = expect_context::<Desk>();
+    let practice = expect_context::<Practice>();
+    // What is noted is what is said.
+    let unit = Units::now().shown_unit("mph");
+    let speed_mph = unit.back(unit.of(speed_mph).round());
+    act(
+        format!("Note the feed at {}", shown(Field::FeedSpeed, speed_mph)),
+        "",
+        Callback::new(move |()| {
+            if desk.environment.get_untracked() != environment {
+                desk.set_environment(environment);
+            }
+            practice.feed_by_hand(Placed {
+                speed_mph,
+                ..placed
+            });
+        }),
+    )
 }
 
 /// Has the balls to come from another environment.
