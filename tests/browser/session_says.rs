@@ -270,11 +270,14 @@ async fn firmer_and_its_card(phone: &Phone, relay: &Relay) -> Result<()> {
     phone.sees("as the game pitch").await?;
     // As firm as that, no firmer one is asked for.
     phone.no_longer_sees("Note the feed at ").await?;
-    phone.touch("Drill card: Machine as the set-up says").await?;
+    phone
+        .touch("Drill card: Machine as the set-up says")
+        .await?;
     phone.sees("Close the card").await?;
     let opened = "return document.querySelectorAll('.card-detail').length";
     ensure!(phone.script(opened, vec![]).await? == 1);
     phone.sees("Cautions").await?;
+    picture(phone, "card").await?;
     phone.open(&browser::session_page(relay)).await?;
     phone.sees("8 balls this turn").await?;
     phone.ball(1, 3).await?;

@@ -219,6 +219,12 @@ fn the_sentence_has_every_share_with_its_n_and_says_when_it_is_too_early() {
          middle 2 of 3, 67% (21 to 94); opposite side (right field) 0 of 3, 0% (0 to 56). \
          A lean: not yet: 17 more reps."
     );
+    let one = only(&[pulled]);
+    assert!(
+        one.directions_sentence()
+            .starts_with("1 ball in play with a direction: ")
+    );
+    assert!(one.heights_sentence().starts_with("1 ball in play: "));
     let many = only(&[pulled; 24]);
     assert!(
         many.directions_sentence()

@@ -182,7 +182,7 @@ impl Group {
         let parts = Third::ALL.iter().map(|third| third.words(self.batted));
         self.directions.sentence(
             parts,
-            "balls in play with a direction",
+            "in play with a direction",
             [
                 "More to the pull side than to the opposite side.",
                 "More to the opposite side than to the pull side.",
@@ -196,7 +196,7 @@ impl Group {
         let parts = ["ground balls", "line drives", "flies and pop-ups"].into_iter();
         self.heights.sentence(
             parts,
-            "balls in play",
+            "in play",
             [
                 "More on the ground than in the air.",
                 "More in the air than on the ground.",
@@ -213,7 +213,9 @@ impl Three {
         counted: &str,
         [first, last, even]: [&str; 3],
     ) -> String {
-        let mut text = format!("{} {counted}", self.n());
+        let n = self.n();
+        let balls = if n == 1 { "ball" } else { "balls" };
+        let mut text = format!("{n} {balls} {counted}");
         for (place, part) in parts.enumerate() {
             let before = if place == 0 { ": " } else { "; " };
             text = format!("{text}{before}{part} {}", self.share(place).words());
