@@ -23,7 +23,7 @@ use evidence::{ONE, answered};
 
 use crate::check::{BEFORE, Phase, Question};
 use crate::checklist::CheckList;
-use crate::order::{PhaseState, Place, listed, order};
+use crate::order::{PhaseState, Place, Standing, listed, order};
 use crate::vocabulary::Answer;
 
 /// The answers of one look by id, in the order given. Should an id come twice,
@@ -90,6 +90,11 @@ pub struct Looks {
 }
 
 impl Looks {
+    /// What may be said of each phase, in their order.
+    pub fn standings(&self) -> [Standing; 4] {
+        Standing::in_order(self.phases)
+    }
+
     /// Lays looks, oldest first, beside the list. They should be of one side of
     /// the plate and of one skill: a hitter who bats both ways has a result for
     /// each side.

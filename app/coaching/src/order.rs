@@ -26,6 +26,45 @@ impl PhaseState {
     }
 }
 
+/// What may be said of a phase: its state counts once every phase before it is clear,
+/// as a load cannot be judged from a launch position that is off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Standing {
+    /// What its answers say.
+    pub state: PhaseState,
+    /// The earliest phase that is not clear, where that comes before this one.
+    pub waits_for: Option<Phase>,
+}
+
+impl Standing {
+    /// The standing of the four phases, by their states in their order.
+    pub fn in_order(states: [PhaseState; 4]) -> [Self; 4] {
+        let mut waits_for = None;
+        let mut phases = Phase::ALL.iter();
+        states.map(|state| {
+            let standing = Self { state, waits_for };
+            let phase = phases.next().copied();
+            if state != PhaseState::Clear {
+                waits_for = waits_for.or(phase);
+            }
+            standing
+        })
+    }
+
+    /// The words on the screen; `name` names a phase.
+    pub fn words(self, name: impl Fn(Phase) -> &'static str) -> String {
+        let Some(phase) = self.waits_for else {
+            return self.state.words().to_owned();
+        };
+        let looked = match self.state {
+            PhaseState::NeedsWork => "not yet",
+            PhaseState::Clear => "looked clear",
+            PhaseState::CannotTell => "not seen enough",
+        };
+        format!("Waits for: {} ({looked})", name(phase))
+    }
+}
+
 /// Where the work is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Place {

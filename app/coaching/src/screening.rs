@@ -21,7 +21,7 @@ use crate::order::{Place, listed, order};
 use crate::own::is_own;
 use crate::vocabulary::Answer;
 
-pub use crate::order::PhaseState;
+pub use crate::order::{PhaseState, Standing};
 
 /// One phase: how many items have which answer, and what follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -220,6 +220,11 @@ impl Screening {
     /// The result of one phase.
     pub fn phase(&self, phase: Phase) -> &PhaseResult {
         &self.phases[phase.index()]
+    }
+
+    /// What may be said of each phase, in their order.
+    pub fn standings(&self) -> [Standing; 4] {
+        Standing::in_order(self.phases.each_ref().map(|result| result.state))
     }
 
     /// The first question before the first phase that has no answer.

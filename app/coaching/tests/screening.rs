@@ -184,6 +184,14 @@ fn the_earliest_phase_that_is_not_clear_is_the_finding_in_all_81_combinations() 
             }
             let at = states.iter().position(|state| *state != 'C').unwrap_or(3);
             assert_eq!(screening.current_phase(), Phase::ALL[at]);
+            // What lies beyond the first phase that is not clear is not judged.
+            for (place, standing) in screening.standings().iter().enumerate() {
+                let waits_for = (place > at).then_some(Phase::ALL[at]);
+                assert_eq!(standing.waits_for, waits_for, "{states:?} {place}");
+                let words = standing.words(Phase::name);
+                let judged = PhaseState::Clear.words();
+                assert!(place <= at || !words.contains(judged), "{words}");
+            }
         }
     }
 }

@@ -148,7 +148,10 @@ fn OneQuestion(question: &'static Question) -> impl IntoView {
 /// A phase: its state, and its items when it is the one to look at or asked for.
 #[component]
 fn OnePhase(phase: Phase, screening: Memo<Screening>) -> impl IntoView {
-    let state = move || screening.with(|screening| screening.phase(phase).state.words());
+    let state = move || {
+        let standings = screening.with(Screening::standings);
+        standings[phase.index()].words(Phase::name)
+    };
     let at_it = screening.with_untracked(Screening::current_phase) == phase;
     let items_shown = RwSignal::new(at_it);
     let word = move || {

@@ -6,6 +6,7 @@ use crate::parts::{Leaf, act, group, heading, line, live, sheet, way};
 use coaching::check::{BEFORE, Phase};
 use coaching::checklist::CheckList;
 use coaching::looks::{Finding, Looks};
+use coaching::screening::Standing;
 use coaching::vocabulary::Answer;
 use leptos::prelude::*;
 
@@ -39,12 +40,15 @@ fn told(page: Page, list: &CheckList, together: &Looks, one: &Looks) -> AnyView 
     }
     parts.push(ways(one, together));
     parts.push(heading("Phases"));
+    let [now, so_far] = [one, together].map(Looks::standings);
     let states = Phase::ALL.iter().map(|phase| {
-        let (now, so_far) = (one.phases[phase.index()], together.phases[phase.index()]);
+        let words = |standings: &[Standing; 4]| {
+            standings[phase.index()].words(|phase| list.skill.phase_name(phase))
+        };
         let text = if together.looks > 1 {
-            format!("This look: {}. All looks: {}.", now.words(), so_far.words())
+            format!("This look: {}. All looks: {}.", words(&now), words(&so_far))
         } else {
-            format!("{}.", now.words())
+            format!("{}.", words(&now))
         };
         (list.skill.phase_name(*phase), text)
     });

@@ -105,16 +105,17 @@ fn one_finding(side: &OfSide) -> AnyView {
     group(parts)
 }
 
-/// The states of the four phases, a line each.
+/// What may be said of the four phases, a line each.
 fn phases(of: &OfSkill) -> AnyView {
     let rows = Phase::ALL
         .iter()
-        .zip(of.looks.phases)
-        .map(|(phase, state)| {
+        .zip(of.looks.standings())
+        .map(|(phase, standing)| {
             let name = of.list.skill.phase_name(*phase);
+            let words = standing.words(|phase| of.list.skill.phase_name(phase));
             view! {
                 <li>
-                    {format!("{}. {name}: ", phase.number())} <strong>{state.words()}</strong>
+                    {format!("{}. {name}: ", phase.number())} <strong>{words}</strong>
                 </li>
             }
             .into_any()
