@@ -152,7 +152,7 @@ fn findings_and_cards_follow_the_coachs_own_items_and_joined_records() -> Result
 
         phone.open(&format!("{address}{PAGE}")).await?;
         phone
-            .sees("One look said not yet in the launch position: Hands stay back.")
+            .sees("Seen once as not yet in the launch position: Hands stay back.")
             .await?;
         ensure!(!phone.text().await?.contains("Last: Helped"));
         phone.touch("Write a card of your own").await?;
@@ -213,7 +213,7 @@ fn what_is_not_at_hand_goes_behind_and_is_remembered() -> Result<()> {
         phone
             .touch("Open the card Machine as the set-up says")
             .await?;
-        phone.sees("No earphones in a cage").await?;
+        phone.sees("No earphones wherever").await?;
         let order = "
             const detail = document.querySelector('.card-detail');
             const place = selector => [...detail.querySelectorAll('*')]

@@ -235,7 +235,7 @@ async fn open_all_there_is(phone: &Phone, place: Place) -> Result<()> {
         }
         Place::Count => {
             phone.pick("Environment", "Machine").await?;
-            phone.sees("Ball comes from the hand or side").await?;
+            phone.sees("Ball comes as from a").await?;
         }
         Place::Home | Place::Settings => {}
     }

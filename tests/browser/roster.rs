@@ -135,7 +135,7 @@ fn the_hitters_page_says_where_the_work_is_after_answers_in_the_cage() -> Result
         phone.sees(item).await?;
         phone.touch_in(item, "Not yet").await?;
         phone.sees("1 of 6 looked at").await?;
-        open_page(phone, address, "hitter", "One look said not yet").await?;
+        open_page(phone, address, "hitter", "Seen once as not yet").await?;
         phone.sees("looks more at least").await?;
         phone.sees("No drill card was tried yet.").await?;
         Ok(())

@@ -15,9 +15,11 @@ fn side_tosses_say_not_yet_and_then_the_path() -> Result<()> {
         phone.touch("What the balls say").await?;
         phone.sees("1 spot or depth not noted").await?;
         phone.sees("not yet: 12 more reps").await?;
-        phone.touch_in("The toss came", "At the front hip").await?;
         phone
-            .is_answered("The toss came", "At the front hip")
+            .touch_in("The toss came", "On the line of the front hip")
+            .await?;
+        phone
+            .is_answered("The toss came", "On the line of the front hip")
             .await?;
         phone.touch_in("Met", "On time").await?;
         phone.is_answered("Met", "On time").await?;
@@ -197,9 +199,11 @@ async fn a_round_in_mixed_order(phone: &Phone, relay: &Relay) -> Result<()> {
     phone.touch("Order of practice").await?;
     phone.touch("Begin this round").await?;
     phone
-        .sees("Kinds of ball: 2 to 6 are allowed, and 0 are there")
+        .sees("Kinds of ball: 2 to 6 are allowed, and the round has 0")
         .await?;
-    phone.touch("Add: Front toss, right").await?;
+    phone
+        .touch("Add: Front toss, as from a right-hander")
+        .await?;
     phone.pick("Ball comes from", "Tee").await?;
     phone.touch("Add: Tee").await?;
     phone.type_into("Balls of each kind", "0").await?;
@@ -392,7 +396,9 @@ fn the_page_says_how_like_the_game_how_hard_and_how_much() -> Result<()> {
             .sees("Games are only the balls that you logged")
             .await?;
         phone.touch("What the balls say").await?;
-        phone.sees("Front toss, from the right, bats right").await?;
+        phone
+            .sees("Front toss, as from a right-hander, bats right")
+            .await?;
         picture(phone, "360x640-hitter").await?;
         wrong.extend(found(phone, &axe, Screen::SMALL).await?);
         ensure!(wrong.is_empty(), "{wrong:#?}");

@@ -87,7 +87,7 @@ list! {
     /// What keeps people safe, as sentences for the card.
     Caution {
         /// Any card.
-        Pain = "pain", "Stop on pain, and refer the hitter to licensed care.";
+        Pain = "pain", "Stop on pain or after a blow to the head, and refer the hitter to licensed care.";
         /// Any card with a bat.
         BatReach = "bat-reach", "Everybody else stays out of the bat's reach.";
         /// Any thrown or fed ball.
@@ -95,11 +95,11 @@ list! {
         /// Balls from the side.
         SideToss = "side-toss", "The feeder is behind a screen. Soft balls first. Toss to the line of the front hip, not at the body.";
         /// A medicine ball.
-        MedicineBall = "medicine-ball", "Light ball, under supervision. Keep the rebound zone clear, with nobody in front. Stop on pain.";
+        MedicineBall = "medicine-ball", "Light ball, under supervision. Keep the rebound zone clear, with nobody in front. Stop on pain, and when the throws get slower.";
         /// A machine.
         Machine = "machine", "Helmets for all in the cage. Nobody in front of the machine but the hitter while it is powered; unplug it and let it stop before clearing a jam.";
         /// A machine, its first balls.
-        FirstBalls = "first-balls", "Feed the first five balls, and five after every change, with the box empty. A minor never runs the machine unsupervised. Follow the maker's manual.";
+        FirstBalls = "first-balls", "The first five balls, and five after every change: box empty. An adult stays at the machine: a minor never runs it unsupervised. Follow the maker's manual.";
         /// A pitcher in practice.
         Live = "live", "The pitcher throws from behind a screen. Whoever catches wears full gear.";
         /// A game.
@@ -113,13 +113,13 @@ list! {
         /// A rod near the swing.
         Guide = "guide", "The rod is soft and light, so that a bat can hit it without harm. No metal and no wood.";
         /// Tired swings.
-        Fatigue = "fatigue", "Stop when the hitter tires: the swing changes then, and the changed swing would be the one practised.";
+        Fatigue = "fatigue", "Stop when the hitter tires: the swing changes then, and the changed swing would be the one practiced.";
         /// Bunting.
         Fingers = "fingers", "The fingers of the top hand stay behind the bat on every ball.";
         /// Wherever balls are hit.
-        Earphones = "earphones", "No earphones in a cage: everybody has to hear a call to stop.";
+        Earphones = "earphones", "No earphones wherever balls are thrown, fed or hit: everybody has to hear a call to stop.";
         /// Whatever may be done outdoors.
-        Weather = "weather", "Outdoors: stop for lightning and for heat as the local rule says.";
+        Weather = "weather", "Outdoors: leave the field at the first thunder or lightning, and come back when the local rule says so. In heat, follow the local rule.";
         /// People or markers where the ball goes.
         Fielders = "fielders", "Use markers in place of fielders unless those wear gloves and stand at game distance or farther.";
     }

@@ -231,7 +231,7 @@ impl Challenge {
                 "Far easier than the game: this session does not ask what the game asks."
             }
             Verdict::TooHard => {
-                "So hard that nothing can be learnt from it: make it easier until more swings succeed."
+                "Too hard to learn much from, by the limits you set: make it easier until more swings succeed."
             }
             Verdict::Near => "Near the game: within what you allow.",
             Verdict::CannotTell => {
@@ -253,7 +253,7 @@ fn signed(points: f64) -> String {
 fn not_enough(session_more: u32, game_more: u32) -> String {
     let needed = |more: u32, place: &str| match more {
         0 => String::new(),
-        more => format!(" {place}: {}.", not_yet(more)),
+        more => format!(" {place}, {}.", not_yet(more, ["swing", "swings"])),
     };
     format!(
         "Not enough swings to compare.{}{}",

@@ -192,7 +192,7 @@ impl View {
     pub const fn caution(self) -> &'static str {
         match self {
             Self::FromBehind => {
-                "Stand out of the bat's reach, and behind netting once balls are pitched."
+                "Stand out of the bat's reach, and behind netting once balls are tossed, pitched or hit."
             }
             Self::OpenSide => {
                 "Stand out of the bat's reach, and behind a screen once balls are hit."

@@ -48,7 +48,7 @@ pub enum LoadError {
     },
     /// Fewer in seven days than on one.
     #[error(
-        "Swings in seven days: at least the {a_day} of one day, up to {most}, are allowed, and {given} was given. The limits from before are kept.",
+        "Swings in seven days: {a_day} (your limit for one day) to {most} are allowed, and {given} was given. The limits from before are kept.",
         most = Limits::MOST_SEVEN_DAYS
     )]
     FewerThanADay {

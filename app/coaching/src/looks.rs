@@ -189,7 +189,7 @@ impl Looks {
                     )
                 } else {
                     format!(
-                        "We cannot tell yet. One look said not yet in {}: {}. Look again.",
+                        "We cannot tell yet. Seen once as not yet in {}: {}. Look again.",
                         name(*phase),
                         titles(not_yet_once)
                     )

@@ -107,7 +107,7 @@ impl Recognised {
                 "In turn: the hitter can know what comes next.".to_owned()
             }
             Self::Order(PracticeOrder::Random) => {
-                "Mixed: the hitter cannot know what comes next.".to_owned()
+                "Mixed: neither in blocks nor in turn.".to_owned()
             }
         }
     }
@@ -143,10 +143,10 @@ impl Purpose {
             }
             (Self::Settling, _) => "Change the kind of ball with each rep, in turn.",
             (Self::Game, Recognised::Order(PracticeOrder::Random)) => {
-                "Mixed, as in a game. It looks worse today, and more of it is kept."
+                "Mixed, as in a game. It often looks worse today, and more of it tends to be kept."
             }
             (Self::Game, _) => {
-                "Before games, mix the balls at random. It looks worse today, and more of it is kept."
+                "Before games, mix the balls at random. It often looks worse today, and more of it tends to be kept."
             }
         }
     }

@@ -63,7 +63,7 @@ list! {
         /// Off by more.
         FarOff = "far-off", "far off";
         /// No ball flies.
-        NoFlight = "no-flight", "none: no ball flies";
+        NoFlight = "no-flight", "none, as no ball flies";
         /// A pitcher pitches.
         Pitched = "pitched", "as pitched";
     }

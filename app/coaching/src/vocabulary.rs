@@ -176,6 +176,25 @@ list! {
     }
 }
 
+impl Hand {
+    /// Who throws with it, in the words of the trade.
+    pub const fn thrower(self) -> &'static str {
+        match self {
+            Self::Left => "Left-hander",
+            Self::Right => "Right-hander",
+        }
+    }
+
+    /// Whose ball it is in an environment, to stand within a sentence: a pitcher's own,
+    /// or one that comes as if it were. "Left" and "right" alone would be read from the
+    /// plate by one and from the mound by another.
+    pub fn from_whom(self, environment: Environment) -> String {
+        let is_pitched = matches!(environment, Environment::Live | Environment::Game);
+        let from = if is_pitched { "from a" } else { "as from a" };
+        format!("{from} {}", self.thrower().to_ascii_lowercase())
+    }
+}
+
 list! {
     /// The answer to one item of the swing check.
     Answer {

@@ -151,7 +151,7 @@ fn every_card_with_balls_says_no_earphones_and_what_the_weather_asks_for() {
             .iter()
             .any(|place| !matches!(place, Environment::MedicineBall | Environment::Game));
         assert!(
-            !hits || says("No earphones in a cage"),
+            !hits || says("No earphones wherever"),
             "{} lacks the earphones",
             card.id
         );

@@ -164,7 +164,7 @@ fn tilt_follows_the_descent_of_the_pitch() {
         (-3.0, "arrives level"),
         (0.4, "arrives level"),
         (3.0, "a little tilt"),
-        (20.0, "more tilt"),
+        (20.0, "a strong tilt"),
     ] {
         let said = tilt_to_match(descent_deg).unwrap();
         assert!(said.contains(words), "{descent_deg}: {said}");

@@ -522,7 +522,7 @@ fn the_sentence_says_n_what_was_left_out_and_the_chances() {
     let few = model.after(&[ROLLED, early, early], Side::Right);
     assert_eq!(
         few.sentence(),
-        "1 ball counts; left out: 2 early. The path: not yet: 11 more reps."
+        "1 ball counts; left out: 2 early. The path, not yet: 11 more reps that count."
     );
     let many = model.after(&[ROLLED; 20], Side::Right).sentence();
     assert!(
@@ -531,7 +531,7 @@ fn the_sentence_says_n_what_was_left_out_and_the_chances() {
     );
     assert!(
         many.ends_with(
-            "The balls say: down across the ball. Watch it from the open side before you work on it."
+            "The balls say: down across the ball. Watch it from the open side, behind a screen, before you work on it."
         ),
         "{many}"
     );

@@ -217,7 +217,7 @@ fn the_sentence_has_every_share_with_its_n_and_says_when_it_is_too_early() {
         few.directions_sentence(),
         "3 balls in play with a direction: pull side (left field) 1 of 3, 33% (6 to 79); \
          middle 2 of 3, 67% (21 to 94); opposite side (right field) 0 of 3, 0% (0 to 56). \
-         A lean: not yet: 17 more reps."
+         A lean, not yet: 17 more reps in play with a direction."
     );
     let one = only(&[pulled]);
     assert!(

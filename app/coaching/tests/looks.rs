@@ -265,7 +265,7 @@ fn one_look_settles_nothing_and_says_what_to_look_at_again() {
     let looks = looked(std::slice::from_ref(&first));
     assert_eq!(
         looks.sentence(&list()),
-        "We cannot tell yet. One look said not yet in the launch position: Head still. Look again."
+        "We cannot tell yet. Seen once as not yet in the launch position: Head still. Look again."
     );
     let titles: Vec<_> = looks
         .to_work_on()

@@ -167,7 +167,7 @@ fn a_planned_round_names_every_ball_and_then_its_end() {
     let blocked = Planned::new(PracticeOrder::Blocked, kinds(), 4, 7).unwrap();
     assert_eq!(
         blocked.sentence(4),
-        "Next: Machine, right, Breaking ball. Ball 5 of 12."
+        "Next: Machine, as from a right-hander, Breaking ball. Ball 5 of 12."
     );
 }
 

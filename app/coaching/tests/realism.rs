@@ -183,7 +183,7 @@ fn where_no_ball_flies_every_component_says_none_and_nothing_is_made_up() {
             assert_eq!(part.near, Near::NoFlight);
             assert!(
                 part.sentence(UnitSystem::Imperial)
-                    .contains("none: no ball flies")
+                    .contains("none, as no ball flies")
             );
         }
     }
@@ -423,6 +423,6 @@ fn a_row_of_the_table_has_what_the_sentence_says() {
     let [_, here, _, difference] = tee.part(Component::Time).cells(UnitSystem::Imperial);
     assert_eq!(
         [here.as_str(), &difference],
-        ["none: no ball flies", "not compared"]
+        ["none, as no ball flies", "not compared"]
     );
 }

@@ -93,3 +93,16 @@ fn a_hitter_who_bats_both_bats_across_from_the_pitchers_hand() {
     assert_eq!(Bats::Right.sides(), [Side::Right]);
     assert_eq!(Bats::Both.sides(), [Side::Left, Side::Right]);
 }
+
+#[test]
+fn a_ball_is_said_to_come_from_a_pitcher_or_as_from_one() {
+    for hand in Hand::ALL {
+        let thrower = hand.thrower().to_ascii_lowercase();
+        for environment in Environment::ALL {
+            let words = hand.from_whom(*environment);
+            assert!(words.ends_with(&thrower), "{words}");
+            let pitched = matches!(environment, Environment::Live | Environment::Game);
+            assert_eq!(words.starts_with("as "), !pitched, "{words}");
+        }
+    }
+}

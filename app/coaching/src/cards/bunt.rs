@@ -95,7 +95,7 @@ pub(super) const CARDS: &[Card] = &[
             effort: Effort::Easy,
         },
         easier: "One side only, tossed at one height.",
-        harder: "Throw firmer from a short distance.",
+        harder: "Throw firmer, from behind the screen, once the fingers stay behind the bat on every ball.",
         not_trained: Component::ALL,
         cautions: &[
             Caution::Pain,

@@ -87,7 +87,7 @@ pub(super) const CARDS: &[Card] = &[
         easier: "Leave the feet in place, and find only hands and weight again.",
         harder: "Come back after a few quick steps.",
         not_trained: Component::ALL,
-        cautions: &[Caution::Pain],
+        cautions: &[Caution::Pain, Caution::Footing],
     },
     Card {
         id: "forward-or-back",

@@ -159,7 +159,7 @@ pub(super) const CARDS: &[Card] = &[
     Card {
         id: "outer-edge-towel",
         title: "Towel under the outer edge",
-        purpose: "The pressure stays inside the back foot, and the knee inside it.",
+        purpose: "The pressure stays on the inner edge of the back foot, and the knee stays inside the foot.",
         answers: &[
             Answers {
                 item: "load-back-foot",

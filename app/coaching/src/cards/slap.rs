@@ -142,7 +142,7 @@ pub(super) const CARDS: &[Card] = &[
         steps: &[
             "Start the steps as the feeder's arm comes forward.",
             "Slap on the ground, to the middle or the opposite side.",
-            "Look at the place of contact first, then run three steps.",
+            "Look at the place of contact first, then drop the bat without throwing it, and run three steps.",
         ],
         feel: "Slap first, then run.",
         view: View::OpenSide,
@@ -217,6 +217,7 @@ pub(super) const CARDS: &[Card] = &[
             Caution::BatReach,
             Caution::ThrownBall,
             Caution::Footing,
+            Caution::Fatigue,
             Caution::Fielders,
             Caution::Earphones,
             Caution::Weather,

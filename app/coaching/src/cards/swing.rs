@@ -148,7 +148,7 @@ pub(super) const CARDS: &[Card] = &[
         minutes: 10,
         steps: &[
             "Put the ball on a tee that stands firmly, at the height of a low strike.",
-            "Beyond the reach of the bat, slant a soft rod up toward the pitcher as steeply as the level's pitch comes down.",
+            "Beyond the bat's reach and beside the way of the ball, slant a soft rod up toward the pitcher as steeply as the usual pitch comes down.",
             "For 6 degrees it rises 2.5 in over 2 ft.",
             "In place of the rod: a second tee, out of reach and beside the way of the ball, its top on that slant from the ball.",
             "From the launch position, swing so that the barrel goes up at the same slant.",

@@ -16,8 +16,8 @@ pub const BEFORE: &[Question] = &[
     Question {
         id: "before-eyesight",
         title: "Eyesight tested",
-        ask: "Has eyesight been tested in the last year, and does the hitter wear the glasses or lenses that it showed a need for?",
-        if_not: "Have the eyes tested before the approach is judged.",
+        ask: "Has eyesight been tested in the last year, and does the hitter wear any glasses or lenses that were prescribed?",
+        if_not: "Have the eyes tested, or the prescribed glasses or lenses worn, before the approach is judged.",
         stops: false,
         stands: true,
     },

@@ -76,7 +76,7 @@ pub const ITEMS: &[Item] = &[
         view: View::FromBehind,
         good: "The trunk stays tilted toward the plate through contact, so that the swing meets a ball that comes down.",
         fault: "The trunk stands up before contact, and the bat comes across above the ball.",
-        how: "Compare the line of the trunk as the turn begins and at contact. A higher pitch, or a flatter one as often in softball, asks for less tilt.",
+        how: "Compare the line of the trunk as the turn begins and at contact. A higher or flatter pitch (often so in softball) asks for less tilt.",
         caution: MEDICINE_BALL,
     },
     Item {

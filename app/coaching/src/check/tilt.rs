@@ -41,7 +41,7 @@ pub fn tilt_to_match(descent_deg: f64) -> Option<String> {
         } else if degrees < 10.0 {
             "a clear tilt"
         } else {
-            "more tilt than for a fast pitch"
+            "a strong tilt"
         };
         format!(
             "This pitch comes down at {degrees} {word}: a path that goes up as much meets it, with {tilt}."

@@ -221,7 +221,10 @@ impl Three {
             text = format!("{text}{before}{part} {}", self.share(place).words());
         }
         match self.lean() {
-            Lean::NotYet { more } => format!("{text}. A lean: {}.", not_yet(more)),
+            Lean::NotYet { more } => {
+                let reps = ["rep", "reps"].map(|reps| format!("{reps} {counted}"));
+                format!("{text}. A lean, {}.", not_yet(more, [&reps[0], &reps[1]]))
+            }
             Lean::First => format!("{text}. {first}"),
             Lean::Last => format!("{text}. {last}"),
             Lean::None => format!("{text}. {even}"),
@@ -229,8 +232,9 @@ impl Three {
     }
 }
 
-/// "not yet: 7 more reps", to stand within a sentence.
-pub(crate) fn not_yet(more: u32) -> String {
-    let reps = if more == 1 { "rep" } else { "reps" };
-    format!("not yet: {more} more {reps}")
+/// "not yet: 7 more reps in play", to stand within a sentence; the unit for one, and for
+/// more than one.
+pub(crate) fn not_yet(more: u32, [one, many]: [&str; 2]) -> String {
+    let unit = if more == 1 { one } else { many };
+    format!("not yet: {more} more {unit}")
 }

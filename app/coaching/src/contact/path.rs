@@ -41,6 +41,8 @@ pub const SURE: f64 = 0.8;
 /// The most reps that are asked for more; when it would take more, the balls do
 /// not tell.
 const MOST_MORE: u32 = 60;
+/// What is wanted more of.
+const COUNTS: [&str; 2] = ["rep that counts", "reps that count"];
 
 /// How many times the expected number of reps is asked for: the first class may
 /// be wrong, and what balls tell gets less. With 2, about half of the hitters
@@ -206,19 +208,19 @@ impl Belief<'_> {
         }
         match self.verdict() {
             PathVerdict::NotYet { more } if self.used < AT_LEAST => {
-                format!("{text}. The path: {}.", not_yet(more))
+                format!("{text}. The path, {}.", not_yet(more, COUNTS))
             }
             PathVerdict::NotYet { more } => format!(
-                "{text}. {} The path: {}, about.",
+                "{text}. {} The path, about {}.",
                 self.chances_sentence(),
-                not_yet(more)
+                not_yet(more, COUNTS)
             ),
             PathVerdict::CannotTell => format!(
-                "{text}. {} These balls do not tell the path: watch it from the open side.",
+                "{text}. {} These balls do not tell the path: watch it from the open side, behind a screen.",
                 self.chances_sentence()
             ),
             PathVerdict::Class(class) => format!(
-                "{text}. {} The balls say: {}. Watch it from the open side before you work on it.",
+                "{text}. {} The balls say: {}. Watch it from the open side, behind a screen, before you work on it.",
                 self.chances_sentence(),
                 class.name().to_ascii_lowercase()
             ),

@@ -14,7 +14,7 @@ list! {
     /// Where a side toss came.
     TossSpot {
         /// On the line of the front hip, as it should.
-        FrontHip = "front-hip", "At the front hip";
+        FrontHip = "front-hip", "On the line of the front hip";
         /// Too high.
         High = "high", "High";
         /// Too low.
@@ -44,7 +44,7 @@ list! {
         /// Where it came or where it was met was not noted.
         NotNoted = "not-noted", "spot or depth not noted";
         /// It did not come to the front hip.
-        OffLocation = "off-location", "not at the front hip";
+        OffLocation = "off-location", "not on the line of the front hip";
         /// It was met early.
         Early = "early", "early";
         /// It was met late.

@@ -46,19 +46,13 @@ impl BallKind {
         })
     }
 
-    /// In words: "Machine, right, Fastball".
+    /// In words: "Machine, as from a right-hander, Fastball".
     pub fn words(self) -> String {
-        let mut words = self.environment.name().to_owned();
-        let feed = self.feed.map(|hand| match hand {
-            Hand::Left => "left",
-            Hand::Right => "right",
-        });
-        let pitch = self.pitch.and_then(pitch_type).map(|kind| kind.name);
-        for word in [feed, pitch].into_iter().flatten() {
-            words.push_str(", ");
-            words.push_str(word);
-        }
-        words
+        let mut words = vec![self.environment.name().to_owned()];
+        words.extend(self.feed.map(|hand| hand.from_whom(self.environment)));
+        let pitch = self.pitch.and_then(pitch_type);
+        words.extend(pitch.map(|kind| kind.name.to_owned()));
+        words.join(", ")
     }
 }
 
@@ -67,7 +61,7 @@ impl BallKind {
 pub enum PlanError {
     /// Too few kinds of ball, or too many.
     #[error(
-        "Kinds of ball: {least} to {most} are allowed, and {given} are there. The round from before is kept.",
+        "Kinds of ball: {least} to {most} are allowed, and the round has {given}. The round from before is kept.",
         least = Planned::LEAST_KINDS, most = Planned::MOST_KINDS
     )]
     Kinds {

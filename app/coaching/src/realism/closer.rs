@@ -19,13 +19,13 @@ list! {
         /// From the pitcher's side.
         AngledToss = "angled-toss", "Toss from in front, from the side the pitcher throws from.";
         /// Short batting practice at the time of the game pitch.
-        FirmShortPractice = "firm-short-practice", "Firm short batting practice takes as long as the game pitch.";
+        FirmShortPractice = "firm-short-practice", "Firm short batting practice can take as long to the plate as the game pitch.";
         /// A rod that shows the descent.
         TeeWithGuide = "tee-with-guide", "A guide at the tee shows how steeply the game pitch comes down.";
         /// A machine, as the set-up says.
-        MachineMatch = "machine-match", "A machine as the set-up says gives the time and the descent.";
+        MachineMatch = "machine-match", "A machine placed as the set-up says gives the time and the descent.";
         /// Take or swing.
-        CallTakeSwing = "call-take-swing", "Call it, then take or swing: only so is there something to decide.";
+        CallTakeSwing = "call-take-swing", "Call it, then take or swing: only then is there something to decide.";
     }
 }
 

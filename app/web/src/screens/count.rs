@@ -29,7 +29,7 @@ fn detail() -> AnyView {
     let desk = expect_context::<Desk>();
     let feeds = Hand::ALL
         .iter()
-        .map(|hand| (hand.id(), hand.name()))
+        .map(|hand| (hand.id(), hand.thrower()))
         .collect::<Vec<_>>();
     let fed = move || has_feed(desk.environment.get());
     let sentence = move || {
@@ -46,7 +46,7 @@ fn detail() -> AnyView {
     view! {
         <div class="detail count-detail">
             <Show when=fed>
-                {choice("Ball comes from the hand or side", feeds.clone(), Signal::derive(move || desk.feed.get().id()), Callback::new(move |id: &'static str| {
+                {choice("Ball comes as from a", feeds.clone(), Signal::derive(move || desk.feed.get().id()), Callback::new(move |id: &'static str| {
                         if let Some(feed) = Hand::from_id(id) {
                             desk.set_feed(feed);
                         }

@@ -163,6 +163,6 @@ const CAUTIONS: [&str; 5] = [
     "Helmets for all in the cage; a screen for whoever feeds.",
     "Nobody in the line of fire, or in front of the machine while it is powered.",
     "The first five balls, and five after every change: box empty.",
-    "Unplug before clearing a ball. Minors never run the machine unsupervised.",
+    "Unplug before clearing a ball. An adult stays at the machine: a minor never runs it unsupervised.",
     "The machine maker\u{2019}s manual and your league\u{2019}s rules stand above this page.",
 ];

@@ -35,7 +35,7 @@ pub fn view() -> AnyView {
     ])
 }
 
-const CAUTION: &str = "Helmets for all in the cage, a screen for the feeder, nobody in the line of fire. Side toss: soft balls first, to the line of the front hip and not at the body. In a game, log from behind netting. Lightning or heat: the local rule.";
+const CAUTION: &str = "Helmets for all in the cage, a screen for the feeder, nobody in the line of fire. Side toss: soft balls first, to the line of the front hip and not at the body. In a game, log from behind netting. Thunder or lightning: leave the field. Heat: the local rule.";
 
 /// The hitter at the plate, and one touch to the next.
 fn at_plate() -> AnyView {
@@ -115,9 +115,9 @@ fn conditions() -> AnyView {
             return group(vec![]);
         }
         selection(
-            "Hand or side",
+            "As from a",
             false,
-            Signal::stored(options_of(Hand::ALL, |hand| (hand.id(), hand.name()))),
+            Signal::stored(options_of(Hand::ALL, |hand| (hand.id(), hand.thrower()))),
             Signal::derive(move || desk.feed.get().id().to_owned()),
             Callback::new(move |id: String| {
                 if let Some(feed) = Hand::from_id(&id) {

@@ -5,7 +5,7 @@ use crate::parts::{group, line, small_heading};
 use crate::state::contacts::{Ball, groups_of};
 use coaching::contact::lean::Group;
 use coaching::contact::path::PathModel;
-use coaching::vocabulary::{Environment, Hand, Side};
+use coaching::vocabulary::{Environment, Side};
 use leptos::prelude::*;
 use std::cell::OnceCell;
 
@@ -38,18 +38,17 @@ pub fn of_balls(balls: &[Ball]) -> AnyView {
     group(parts)
 }
 
-/// "Side toss, from the right, bats left".
+/// "Front toss, as from a right-hander, bats left".
 fn named(conditions: &Group) -> String {
-    let from = match conditions.feed {
-        Some(Hand::Left) => ", from the left",
-        Some(Hand::Right) => ", from the right",
-        None => "",
-    };
+    let environment = conditions.environment;
+    let from = conditions.feed.map_or(String::new(), |hand| {
+        format!(", {}", hand.from_whom(environment))
+    });
     let bats = match conditions.batted {
         Side::Left => "bats left",
         Side::Right => "bats right",
     };
-    format!("{}{from}, {bats}", conditions.environment.name())
+    format!("{}{from}, {bats}", environment.name())
 }
 
 fn swings(conditions: &Group) -> String {
@@ -83,7 +82,7 @@ fn path(balls: &[Ball], batted: Side) -> Option<AnyView> {
         line("finding", sentence),
         line(
             "line",
-            "Only balls tossed at the front hip and met on time count; early, late and off-location balls never do.",
+            "Only balls tossed on the line of the front hip and met on time count; early, late and off-location balls never do.",
         ),
     ]))
 }
