@@ -7,8 +7,8 @@
 
 use anyhow::{Context, Result, ensure};
 use browser::{
-    Look, MICROPHONE, Phone, Profile, RECORD_SOUND, Relay, Screen, axe_source, on_runtime,
-    worst_jitter_ms,
+    FINGER_BACK, Look, MICROPHONE, Phone, Profile, RECORD_SOUND, Relay, Screen, axe_source,
+    on_runtime, worst_jitter_ms,
 };
 use serde_json::{Value, json};
 use std::time::{Duration, SystemTime};
@@ -159,8 +159,8 @@ async fn taps_by_their_events_times() -> Result<()> {
         let mut worst_ms = 0.0_f64;
         for pair in 1..=12_usize {
             let apart = Duration::from_millis(250 + 90 * pair as u64);
-            // The lift's time lies back by as much: not before the contact of before.
-            tokio::time::sleep(apart).await;
+            // The lift's time lies back by as much: well after the contact of before.
+            tokio::time::sleep(apart + FINGER_BACK).await;
             let contact = SystemTime::now();
             phone.finger_tap(spot, Some(contact - apart)).await?;
             phone.finger_tap(spot, Some(contact)).await?;
@@ -202,8 +202,7 @@ async fn keys_of_a_remote() -> Result<()> {
             let count_s = count_number(phone, n + 1).await?;
             ensure!((0.3..6.0).contains(&count_s), "{key}: {count_s}");
             phone.sees("Tap at lift").await?;
-            // A press right after another would be one that bounced.
-            tokio::time::sleep(Duration::from_millis(100)).await;
+            tokio::time::sleep(FINGER_BACK).await;
         }
         // Four are not enough for a word.
         phone.sees("Not yet: 1 more rep.").await
@@ -334,6 +333,7 @@ async fn swings_felt() -> Result<()> {
     on_tempo(&[], async |phone| {
         phone.touch_in("Count by", "Motion").await?;
         phone.touch("Let the phone sense motion").await?;
+        phone.sees("The phone senses motion.").await?;
         phone.script(SWING, vec![json!(false)]).await?;
         let count_s = count_number(phone, 1).await?;
         ensure!((count_s - 1.4).abs() < 0.06, "{count_s}");

@@ -189,9 +189,17 @@ impl Phone {
         self.touch("Tap at lift").await?;
         tokio::time::sleep(pause).await;
         self.touch("Tap at contact").await?;
-        self.sees("Tap at lift").await
+        self.sees("Tap at lift").await?;
+        // No finger is back so soon: the page takes a press right after the last for one
+        // that bounced.
+        tokio::time::sleep(FINGER_BACK).await;
+        Ok(())
     }
 }
+
+/// From one press of a finger to the next, at the least; more than the page takes for a
+/// bounce.
+pub const FINGER_BACK: Duration = Duration::from_millis(100);
 
 fn is_stale(error: &WebDriverError) -> bool {
     matches!(

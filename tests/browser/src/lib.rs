@@ -16,6 +16,7 @@ mod sessions;
 mod syncing;
 
 pub use fingers::Spot;
+pub use hands::FINGER_BACK;
 pub use hearing::{MICROPHONE, RECORD_SOUND, worst_jitter_ms};
 pub use judging::TIME_EVENT;
 pub use phone::{Phone, Profile, Screen, Tab};

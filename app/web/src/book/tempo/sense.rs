@@ -17,8 +17,9 @@ enum State {
     No(&'static str),
 }
 
-/// How long to wait for a first reading.
-const WAIT: Duration = Duration::from_millis(1500);
+/// How long to wait for a first reading; a busy phone is not taken for one without
+/// sensors.
+const WAIT: Duration = Duration::from_secs(4);
 
 /// The controls of counting by motion.
 pub fn view(tempo: Tempo) -> AnyView {
