@@ -1,10 +1,11 @@
 //! Fingers, mouse and keys as the browser's input delivers them, each event
 //! with a time of its own where the test gives one.
 
-use crate::phone::Phone;
-use anyhow::{Context, Result};
+use crate::hands::{BUTTONS, FIND};
+use crate::phone::{PATIENCE, Phone};
+use anyhow::{Context, Result, bail};
 use serde_json::{Value, json};
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 /// A place on the screen, in CSS pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,30 +50,56 @@ impl Phone {
     /// screen for it.
     ///
     /// # Errors
-    /// When there is none.
+    /// When there is none in time.
     pub async fn spot_of(&self, name: &str) -> Result<Spot> {
-        let button = self.button(name).await?;
-        self.middle_of(button.to_json()?).await
+        self.spot_where(FIND, vec![json!(BUTTONS), json!(name)])
+            .await
     }
 
-    /// The middle of the element that a script returns.
+    /// The middle of the element that a script returns, which is brought on the screen
+    /// for it: once it is there and stands still, as a finger waits for what it wants
+    /// to touch.
     ///
     /// # Errors
-    /// When it returns none.
+    /// When it is not there in time.
     pub async fn spot_where(&self, script: &str, arguments: Vec<Value>) -> Result<Spot> {
-        let element = self.script(script, arguments).await?;
-        self.middle_of(element).await
+        let start = Instant::now();
+        self.at_hand(async || {
+            loop {
+                let element = self.script(script, arguments.clone()).await?;
+                if !element.is_null() {
+                    return self.middle_of(element).await;
+                }
+                if start.elapsed() > PATIENCE {
+                    let shown = self.text().await?;
+                    bail!("{arguments:?} is nowhere on the screen; the page shows:\n{shown}");
+                }
+                tokio::time::sleep(Duration::from_millis(25)).await;
+            }
+        })
+        .await
     }
 
     async fn middle_of(&self, element: Value) -> Result<Spot> {
-        let script = "
-            const [element] = arguments;
+        let body = "
+            const [element] = args;
+            const frame = () => new Promise(requestAnimationFrame);
+            const middle = () => {
+                const {x, y, width, height} = element.getBoundingClientRect();
+                return [x + width / 2, y + height / 2];
+            };
             const box = element.getBoundingClientRect();
             if (box.top < 0 || box.bottom > innerHeight)
                 element.scrollIntoView({block: 'center', behavior: 'instant'});
-            const {x, y, width, height} = element.getBoundingClientRect();
-            return [x + width / 2, y + height / 2];";
-        let spot = self.script(script, vec![element]).await?;
+            let [x, y] = middle();
+            for (let frames = 0; frames < 60; frames++) {
+                await frame();
+                const [now_x, now_y] = middle();
+                if (now_x === x && now_y === y) break;
+                [x, y] = [now_x, now_y];
+            }
+            return [x, y];";
+        let spot = self.script_async(body, vec![element]).await?;
         Ok(Spot {
             x: spot[0].as_f64().context("no place on the screen")?,
             y: spot[1].as_f64().context("no place on the screen")?,

@@ -4,12 +4,11 @@ use crate::phone::{PATIENCE, Phone};
 use anyhow::{Result, bail};
 use serde_json::{Value, json};
 use std::time::{Duration, Instant};
-use thirtyfour::error::WebDriverErrorInner;
 use thirtyfour::prelude::*;
 
 /// The shown element among those that `arguments[0]` selects whose accessible
 /// name is `arguments[1]`. (The name as far as this app uses the rules for it.)
-const FIND: &str = "
+pub(crate) const FIND: &str = "
     const [tags, name] = arguments;
     const nameOf = element => {
         const text = element.getAttribute('aria-label')
@@ -22,6 +21,9 @@ const FIND: &str = "
         .find(element => shown(element) && nameOf(element) === name) || null;
 ";
 
+/// What can be touched by its name, as [`FIND`] selects it.
+pub(crate) const BUTTONS: &str = "button, summary, a";
+
 impl Phone {
     /// Finds the shown button (or disclosure, or link) of that name.
     ///
@@ -30,7 +32,7 @@ impl Phone {
     pub(crate) async fn button(&self, name: &str) -> Result<WebElement> {
         let start = Instant::now();
         loop {
-            let arguments = vec![json!("button, summary, a"), json!(name)];
+            let arguments = vec![json!(BUTTONS), json!(name)];
             let found = self.driver.execute(FIND, arguments).await?;
             if !found.json().is_null() {
                 return Ok(found.element()?);
@@ -48,20 +50,12 @@ impl Phone {
     /// # Errors
     /// When there is none.
     pub async fn touch(&self, name: &str) -> Result<()> {
-        let start = Instant::now();
-        loop {
+        self.at_hand(async || {
             let button = self.button(name).await?;
-            let touched = async {
-                button.scroll_into_view().await?;
-                button.click().await
-            };
-            match touched.await {
-                Ok(()) => return Ok(()),
-                // It was drawn anew between finding and touching.
-                Err(error) if is_stale(&error) && start.elapsed() < PATIENCE => {}
-                Err(error) => return Err(error.into()),
-            }
-        }
+            button.scroll_into_view().await?;
+            Ok(button.click().await?)
+        })
+        .await
     }
 
     /// Touches a button inside the group of that name.
@@ -72,9 +66,12 @@ impl Phone {
         let path = format!(
             "//*[@role='group' and @aria-label=\"{group}\"]//button[normalize-space()=\"{name}\"]"
         );
-        let button = self.driver.query(By::XPath(path)).first().await?;
-        button.scroll_into_view().await?;
-        Ok(button.click().await?)
+        self.at_hand(async || {
+            let button = self.driver.query(By::XPath(&path)).first().await?;
+            button.scroll_into_view().await?;
+            Ok(button.click().await?)
+        })
+        .await
     }
 
     /// Whether a button inside a group is the pressed one.
@@ -108,15 +105,15 @@ impl Phone {
     /// # Errors
     /// When there is none.
     pub async fn type_into(&self, label: &str, text: &str) -> Result<()> {
-        let field = self.field(label).await?;
         // Set as the browser's own input does, so that long texts and signs
         // outside the keyboard pass too.
-        self.script(
-            "const [field, text] = arguments; field.focus(); field.value = text;
+        let types = "const [field, text] = arguments; field.focus(); field.value = text;
              field.dispatchEvent(new Event('input', {bubbles: true}));
-             field.dispatchEvent(new Event('change', {bubbles: true}));",
-            vec![field.to_json()?, json!(text)],
-        )
+             field.dispatchEvent(new Event('change', {bubbles: true}));";
+        self.at_hand(async || {
+            let field = self.field(label).await?.to_json()?;
+            self.script(types, vec![field, json!(text)]).await
+        })
         .await?;
         Ok(())
     }
@@ -164,8 +161,11 @@ impl Phone {
             "//label[starts-with(normalize-space(), \"{label}\")]\
              //option[normalize-space()=\"{option}\"]"
         );
-        let option = self.driver.query(By::XPath(path)).first().await?;
-        Ok(option.click().await?)
+        self.at_hand(async || {
+            let option = self.driver.query(By::XPath(&path)).first().await?;
+            Ok(option.click().await?)
+        })
+        .await
     }
 
     /// Adds a hitter from a home screen that has none yet.
@@ -200,10 +200,3 @@ impl Phone {
 /// From one press of a finger to the next, at the least; more than the page takes for a
 /// bounce.
 pub const FINGER_BACK: Duration = Duration::from_millis(100);
-
-fn is_stale(error: &WebDriverError) -> bool {
-    matches!(
-        error.as_inner(),
-        WebDriverErrorInner::StaleElementReference(_)
-    )
-}

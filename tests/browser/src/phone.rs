@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
+use thirtyfour::error::WebDriverErrorInner;
 use thirtyfour::prelude::*;
 
 /// What a phone keeps while it is off.
@@ -437,6 +438,19 @@ impl Phone {
         }
     }
 
+    /// Does something with an element that `act` finds; anew when it was drawn anew, or
+    /// had moved under something else, between finding and touching.
+    pub(crate) async fn at_hand<T>(&self, act: impl AsyncFn() -> Result<T>) -> Result<T> {
+        let start = Instant::now();
+        loop {
+            match act().await {
+                Err(error) if is_gone(&error) && start.elapsed() < PATIENCE => {}
+                done => return done,
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+    }
+
     /// A picture of what the screen shows, as PNG.
     ///
     /// # Errors
@@ -470,4 +484,16 @@ impl Phone {
         })
         .await
     }
+}
+
+/// Whether an element was gone before it could be touched; nothing was done to it then.
+fn is_gone(error: &anyhow::Error) -> bool {
+    let error = error.downcast_ref::<WebDriverError>();
+    error.is_some_and(|error| {
+        matches!(
+            error.as_inner(),
+            WebDriverErrorInner::StaleElementReference(_)
+                | WebDriverErrorInner::ElementClickIntercepted(_)
+        )
+    })
 }
