@@ -2,10 +2,10 @@
 //! with a time of its own where the test gives one.
 
 use crate::hands::{BUTTONS, FIND};
-use crate::phone::{PATIENCE, Phone};
-use anyhow::{Context, Result, bail};
+use crate::phone::Phone;
+use anyhow::{Context, Result};
 use serde_json::{Value, json};
-use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 /// A place on the screen, in CSS pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,24 +63,22 @@ impl Phone {
     /// # Errors
     /// When it is not there in time.
     pub async fn spot_where(&self, script: &str, arguments: Vec<Value>) -> Result<Spot> {
-        let start = Instant::now();
-        self.at_hand(async || {
-            loop {
+        self.finds(&format!("for the place of {arguments:?}"), async || {
+            let find = async || {
                 let element = self.script(script, arguments.clone()).await?;
-                if !element.is_null() {
-                    return self.middle_of(element).await;
+                match element.is_null() {
+                    true => Ok(None),
+                    false => self.middle_of(element).await,
                 }
-                if start.elapsed() > PATIENCE {
-                    let shown = self.text().await?;
-                    bail!("{arguments:?} is nowhere on the screen; the page shows:\n{shown}");
-                }
-                tokio::time::sleep(Duration::from_millis(25)).await;
-            }
+            };
+            self.at_hand(find).await
         })
         .await
     }
 
-    async fn middle_of(&self, element: Value) -> Result<Spot> {
+    /// Where the middle of an element is once it stands still; `None` when it was drawn
+    /// anew meanwhile, as what is no longer on the page has no place.
+    async fn middle_of(&self, element: Value) -> Result<Option<Spot>> {
         let body = "
             const [element] = args;
             const frame = () => new Promise(requestAnimationFrame);
@@ -98,12 +96,15 @@ impl Phone {
                 if (now_x === x && now_y === y) break;
                 [x, y] = [now_x, now_y];
             }
-            return [x, y];";
+            return element.isConnected ? [x, y] : null;";
         let spot = self.script_async(body, vec![element]).await?;
-        Ok(Spot {
+        if spot.is_null() {
+            return Ok(None);
+        }
+        Ok(Some(Spot {
             x: spot[0].as_f64().context("no place on the screen")?,
             y: spot[1].as_f64().context("no place on the screen")?,
-        })
+        }))
     }
 
     /// Puts one finger on the screen: now, or at a time that the event then says.

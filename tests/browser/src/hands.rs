@@ -1,9 +1,9 @@
 //! What a coach's hands do on the page: touch by name, type, pick.
 
-use crate::phone::{PATIENCE, Phone};
-use anyhow::{Result, bail};
+use crate::phone::Phone;
+use anyhow::Result;
 use serde_json::{Value, json};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use thirtyfour::prelude::*;
 
 /// The shown element among those that `arguments[0]` selects whose accessible
@@ -30,19 +30,15 @@ impl Phone {
     /// # Errors
     /// When there is none within ten seconds.
     pub(crate) async fn button(&self, name: &str) -> Result<WebElement> {
-        let start = Instant::now();
-        loop {
+        self.finds(&format!("for a button or link {name:?}"), async || {
             let arguments = vec![json!(BUTTONS), json!(name)];
             let found = self.driver.execute(FIND, arguments).await?;
-            if !found.json().is_null() {
-                return Ok(found.element()?);
-            }
-            if start.elapsed() > PATIENCE {
-                let shown = self.text().await?;
-                bail!("no button or link is named {name:?}; the page shows:\n{shown}");
-            }
-            tokio::time::sleep(Duration::from_millis(25)).await;
-        }
+            Ok(match found.json().is_null() {
+                true => None,
+                false => Some(found.element()?),
+            })
+        })
+        .await
     }
 
     /// Touches the button (or disclosure, or link) of that name.

@@ -83,7 +83,7 @@ impl Screen {
 }
 
 /// How long a screen may take to show what is expected.
-pub(crate) const PATIENCE: Duration = Duration::from_secs(10);
+const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Keeps in the page what would otherwise only reach its console.
 const RECORD_FAULTS: &str = "
@@ -424,10 +424,20 @@ impl Phone {
     /// # Errors
     /// When it is not so within ten seconds; says what the page shows instead.
     pub async fn waits_for(&self, what: &str, is_so: impl AsyncFn() -> Result<bool>) -> Result<()> {
+        self.finds(what, async || Ok(is_so().await?.then_some(())))
+            .await
+    }
+
+    /// Looks until there is something; what was found.
+    pub(crate) async fn finds<T>(
+        &self,
+        what: &str,
+        look: impl AsyncFn() -> Result<Option<T>>,
+    ) -> Result<T> {
         let start = Instant::now();
         loop {
-            if is_so().await? {
-                return Ok(());
+            if let Some(found) = look().await? {
+                return Ok(found);
             }
             if start.elapsed() > PATIENCE {
                 let shown = self.text().await.unwrap_or_default();

@@ -2,6 +2,7 @@
 //! stored ids, and the drill cards that say how. Nothing here is a plan.
 
 use super::feeds::fastest_mph;
+use super::words::speed;
 use super::{Fed, Game, Realism};
 use crate::cards::Component;
 use crate::vocabulary::{Environment, list};
@@ -165,19 +166,17 @@ pub fn firm_enough(environment: Environment, fed: Fed, game: &Game) -> Option<Fi
 impl Firmness {
     /// How firm, in words.
     pub fn sentence(self, units: UnitSystem) -> String {
-        let unit = units.shown_unit("mph");
-        let speed = |mph: f64| format!("{:.0} {}", unit.of(mph), unit.name);
         match self {
             Self::Speed(speed_mph) => format!(
                 "At {} it takes as long as the game pitch.",
-                speed(speed_mph)
+                speed(speed_mph, units)
             ),
             Self::TooSlow {
                 fastest_mph,
                 time_s,
             } => format!(
                 "At {}, the most by hand, it still takes {time_s:.2} s: feed from nearer, behind the screen, or use a machine.",
-                speed(fastest_mph)
+                speed(fastest_mph, units)
             ),
         }
     }

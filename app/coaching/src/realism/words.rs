@@ -81,12 +81,14 @@ fn shown(component: Component, units: UnitSystem, value: f64) -> String {
         Component::SideAngle if size < 0.05 => "straight".to_owned(),
         Component::SideAngle => format!("{size:.1} degrees from the {} side", side(value)),
         Component::Spin => format!("{value:.0} rpm"),
-        Component::Speed => format!(
-            "{:.0} {}",
-            rounded(component, units, value),
-            units.shown_unit("mph").name
-        ),
+        Component::Speed => speed(value, units),
     }
+}
+
+/// A speed to a whole number of the phone's unit: "84 mph", "135 km/h".
+pub(super) fn speed(mph: f64, units: UnitSystem) -> String {
+    let unit = units.shown_unit("mph");
+    format!("{:.0} {}", unit.of(mph).round(), unit.name)
 }
 
 /// The side a ball comes from: a positive angle moves toward first base.
